@@ -1,0 +1,1 @@
+"""The plan: next season as programmes, dates, visits and purchases."""

@@ -1,0 +1,1 @@
+"""The record sheets: what a bee farmer writes down, read without losing a row."""

@@ -1,0 +1,1 @@
+"""The reports: the only floor that draws, words, or runs notebooks."""

@@ -1,0 +1,1 @@
+"""The season: records joined with calculation into a review, computed once."""
