@@ -7,7 +7,7 @@ notebook for an apiary opens its own small file. No pickle; dates as ISO text; a
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -133,7 +133,7 @@ def _plain(table: pd.DataFrame) -> dict[str, Any]:
 
 
 def _frame(columns: Mapping[str, Any]) -> pd.DataFrame:
-    readers = {
+    readers: dict[str, Callable[[list[Any]], pd.Series]] = {
         "date": lambda v: pd.to_datetime(pd.Series(v, dtype="object")),
         "number": lambda v: pd.to_numeric(pd.Series(v, dtype="object")),
         "yes/no": lambda v: pd.Series(v, dtype="bool"),
