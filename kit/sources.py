@@ -154,6 +154,7 @@ SOURCES: dict[str, str] = {
     # safety, law, form
     "niosh": "NIOSH Pocket Guide to Chemical Hazards: oxalic acid.",
     "eh40": "EH40/2005 Workplace exposure limits (UK).",
+    "clp": "CLP Regulation (EC) 1272/2008: oxalic acid H302, H312 (harmonised); H318 by suppliers (from memory).",
     "en143": "EN 143 and EN 14387: respiratory protective devices, particle and gas filters.",
     "gumpp": (
         "Gumpp T., Drysch K., Radjaipour M. & Dartsch P. C.: workplace measurement of oxalic acid vapour in beekeeping."
