@@ -1,11 +1,189 @@
-"""The console command `season`."""
+"""The console command `season`: arguments in, one room called, a sentence and an exit code out.
 
+Exit codes: 0 done (rows set aside are named), 1 rows were set aside and `--strict` was given, or some
+reports failed, 2 cannot go on, with one clear sentence.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
 import sys
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kit.errors import KitError
+
+if TYPE_CHECKING:
+    from kit.report.run import Outcome
+
+DONE, NOT_WHOLE, CANNOT_GO_ON = 0, 1, 2
+Parts = frozenset[str]
+
+EXAMPLES = """examples
+  season new my-season              blank record sheets, with help on every column
+  season check my-season            what was read, what was set aside, and why
+  season run my-season              review, plan and medicine record, for everything
+  season run my-season --apiary "Far Meadow" --as-of 2025-11-20
+
+The label, the law and licensed practice decide; the pages say so too."""
 
 
-def main() -> int:
-    """Run the command; the exit code says how it went."""
-    return 0
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    arguments : list of str, optional
+        As typed after `season`; the process's own when left out.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
+    given = parser().parse_args(arguments)
+    try:
+        return int(given.act(given))
+    except KitError as error:
+        print(f"season: {error}", file=sys.stderr)
+        return CANNOT_GO_ON
+    except KeyboardInterrupt:
+        print("season: stopped; what was finished is whole, run again to go on", file=sys.stderr)
+        return 130
+
+
+def parser() -> argparse.ArgumentParser:
+    """The command line, described once; `--help` of every command is made from it."""
+    top = argparse.ArgumentParser(
+        prog="season",
+        description="A bee farmer's year of mite control: record sheets in, season review and next-season plan out.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    _new(commands.add_parser("new", help="blank record sheets with help on every column"))
+    _check(commands.add_parser("check", help="what was read, what was set aside, and why"))
+    for name, (help_text, parts) in RUNS.items():
+        _runner(commands.add_parser(name, help=help_text), parts)
+    return top
+
+
+RUNS: dict[str, tuple[str, Parts]] = {
+    "review": ("the season review alone", frozenset({"review"})),
+    "plan": ("next season's plan alone (computes the review it stands on)", frozenset({"plan"})),
+    "record": ("the medicine record alone", frozenset({"record"})),
+    "run": ("all of it", frozenset({"review", "plan", "record"})),
+}
+"""Commands that write pages: their help and the parts they write."""
+
+
+def _new(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="made if missing; nothing in it is overwritten")
+    command.add_argument("--workbook", action="store_true", help="one .xlsx workbook instead of a folder of CSV files")
+    command.set_defaults(act=_make_sheets)
+
+
+def _check(command: argparse.ArgumentParser) -> None:
+    _records_arguments(command)
+    command.set_defaults(act=_check_records)
+
+
+def _runner(command: argparse.ArgumentParser, parts: Parts) -> None:
+    _records_arguments(command)
+    command.add_argument("--out", type=Path, metavar="OUT", help="where to write; default ./season-<label>")
+    command.add_argument(
+        "--apiary",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="only this apiary's pages; may be given several times",
+    )
+    command.add_argument(
+        "--jobs", type=_at_least_one, default=os.cpu_count() or 1, metavar="N", help="pages made at once"
+    )
+    command.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draws; default 1")
+    command.add_argument("--pdf", action="store_true", help="a PDF beside each page, through an installed Chromium")
+    command.set_defaults(act=_run(parts))
+
+
+def _records_arguments(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="record sheets: CSV files or one workbook")
+    command.add_argument("--season", type=int, metavar="YEAR", help="the year the season starts in; default the latest")
+    command.add_argument(
+        "--as-of", type=_day, metavar="DATE", help="use only what was written by this day (YYYY-MM-DD)"
+    )
+    command.add_argument("--strict", action="store_true", help="exit code 1 when rows were set aside")
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a date; write it as 2025-11-20") from error
+
+
+def _at_least_one(text: str) -> int:
+    if not text.isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number of at least 1")
+    return int(text)
+
+
+def _make_sheets(given: argparse.Namespace) -> int:
+    from kit.records.sheets import new_folder, new_workbook
+
+    made = (new_workbook if given.workbook else new_folder)(given.folder)
+    print(
+        f"Blank record sheets are in {made}. Start with settings, apiaries and log; then: season check {given.folder}"
+    )
+    return DONE
+
+
+def _check_records(given: argparse.Namespace) -> int:
+    from kit.records.account import check_text
+    from kit.records.load import load
+
+    records = load(given.folder, season=given.season, as_of=given.as_of, today=_today())
+    print(check_text(records))
+    return NOT_WHOLE if given.strict and len(records.problems) else DONE
+
+
+def _run(parts: Parts) -> Callable[[argparse.Namespace], int]:
+    def act(given: argparse.Namespace) -> int:
+        from kit.report.run import run_all
+
+        outcome = run_all(
+            given.folder,
+            out=given.out,
+            parts=parts,
+            season=given.season,
+            as_of=given.as_of,
+            apiaries=tuple(given.apiary),
+            jobs=given.jobs,
+            seed=given.seed,
+            pdf=given.pdf,
+            today=_today(),
+        )
+        return _say(outcome, strict=given.strict)
+
+    return act
+
+
+def _say(outcome: Outcome, *, strict: bool) -> int:
+    print(f"Open {outcome.out / 'index.html'}")
+    if outcome.set_aside:
+        print(
+            f"{outcome.set_aside} rows were set aside; each with its reason: {outcome.out / 'tables' / 'problems.csv'}"
+        )
+    for failed in outcome.failed:
+        print(f"season: {failed}", file=sys.stderr)
+    return NOT_WHOLE if outcome.failed or (strict and outcome.set_aside) else DONE
+
+
+def _today() -> date:
+    return date.today()  # noqa: DTZ011  records are local and naive by the day
 
 
 if __name__ == "__main__":

@@ -31,7 +31,8 @@ SUBLIMATION: tuple[Caution, ...] = (
     ),
     Caution(
         "Acid crystals",
-        "Harmful if swallowed or on the skin, and they can blind. Gloves, closed sleeves, no food or drink. In the eyes: "
+        "Harmful if swallowed or on the skin, and they can blind. Gloves, closed sleeves, no food or drink. "
+        "In the eyes: "
         "rinse with water for many minutes, then a doctor. Take the water with you.",
         "clp",
     ),
@@ -48,8 +49,10 @@ SUBLIMATION: tuple[Caution, ...] = (
     ),
     Caution(
         "Battery and generator",
-        "A charging battery gives off explosive gas; its terminals must not be shorted. Run a generator in the open air, at "
-        "least 6 m from people and downwind: no filter stops carbon monoxide. The vehicle's own battery must get you home.",
+        "A charging battery gives off explosive gas; its terminals must not be shorted. Run a generator in "
+        "the open air, at "
+        "least 6 m from people and downwind: no filter stops carbon monoxide. The vehicle's own battery must "
+        "get you home.",
         "common practice",
     ),
     Caution(
@@ -67,14 +70,17 @@ SUBLIMATION: tuple[Caution, ...] = (
 """In the order in which they can hurt."""
 
 DEFERENCE = (
-    "The label of your product, the law where you are and licensed practice decide what may be used, how much, how often and "
-    "by whom. Nothing on this page overrules them, and nothing here recommends a dose above your label. Ask your vet or bee "
+    "The label of your product, the law where you are and licensed practice decide what may be used, how "
+    "much, how often and "
+    "by whom. Nothing on this page overrules them, and nothing here recommends a dose above your label. "
+    "Ask your vet or bee "
     "inspector where they are silent."
 )
 """The sentence that stands on every page with doses on it."""
 
 POISON_GB = (
-    "In Great Britain oxalic acid above 10 % is a regulated poison: a member of the public needs a licence to acquire, hold or "
+    "In Great Britain oxalic acid above 10 % is a regulated poison: a member of the public needs a "
+    "licence to acquire, hold or "
     "use it, and loss or theft is reported within 24 hours. Whether an authorised medicine is exempt: ask."
 )
 """Shown where the jurisdiction is Great Britain."""
