@@ -14,6 +14,13 @@ class Band(NamedTuple):
     p95: float
 
 
+class Interval(NamedTuple):
+    """Two ends of a confidence interval, in the unit of the quantity."""
+
+    low: float
+    high: float
+
+
 def band_of(draws: ArrayLike) -> Band:
     """The 5, 50 and 95 % points of draws.
 
