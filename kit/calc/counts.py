@@ -1,9 +1,9 @@
 r"""What a count of mites says by itself: boards by the handbook factor, washes by their method's recovery.
 
 .. math::
-    \\text{mites} = \\lambda\\, s, \\qquad \\lambda \\sim \\text{Gamma}(k + 1/2,\\, 1)
+    \text{mites} = \lambda\, s, \qquad \lambda \sim \text{Gamma}(k + 1/2,\, 1)
 
-k mites were counted, :math:`\\lambda` is the count to be expected (Poisson, Jeffreys' prior, so that none found
+k mites were counted, :math:`\lambda` is the count to be expected (Poisson, Jeffreys' prior, so that none found
 is not none there), and the scale s carries all else: days, share counted and handbook factor of a board; bees,
 recovery and share in brood of a wash. The spread of s is integrated on a fixed grid, so the answer never varies.
 """
