@@ -1,0 +1,150 @@
+"""The parts of speech: numbers, ranges, dates and lists as a person would say them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from math import floor, log10
+from typing import Any, NamedTuple
+
+Facts = Mapping[str, Any]
+
+NOT_RECORDED = "not recorded"
+
+
+class Sentence(NamedTuple):
+    """A sentence of the first page and where its numbers stand.
+
+    Parameters
+    ----------
+    text : str
+        Plain text; escaped where it is shown.
+    why : str
+        Anchor of the chart or rows it comes from (see `ANCHORS`), "" when there is none.
+    """
+
+    text: str
+    why: str = ""
+
+
+ANCHORS = ("losses", "lateness", "kill", "loads", "first", "open", "effort", "gear", "trust", "plan")
+"""Anchors a page may be asked for; `plan` stands on the page of the plan."""
+
+
+def a_count(n: float, one: str, many: str = "") -> str:
+    """A number with its noun.
+
+    Examples
+    --------
+    >>> a_count(1, "hive"), a_count(12, "hive"), a_count(0, "colony", "colonies")
+    ('1 hive', '12 hives', 'no colonies')
+    """
+    noun = one if n == 1 else many or f"{one}s"
+    return f"no {noun}" if n == 0 else f"{n:,.0f} {noun}"
+
+
+def rounded(value: float, digits: int = 2) -> str:
+    """A number no finer than it is known.
+
+    Examples
+    --------
+    >>> rounded(347.2), rounded(12345), rounded(0.034), rounded(0)
+    ('350', '12,000', '0.034', '0')
+    """
+    if value == 0:
+        return "0"
+    places = digits - 1 - floor(log10(abs(value)))
+    shown = round(value, places)
+    return f"{shown:,.{max(places, 0)}f}" if abs(shown) < 10 else f"{shown:,.0f}"
+
+
+def a_range(facts: Facts, name: str, *, unit: str = "", whole: bool = False) -> str:
+    """A band in words: "about 300 mites, likely 180 to 520"; "" when it was not reckoned.
+
+    Parameters
+    ----------
+    facts : mapping
+        Holding `name_p05`, `name_p50`, `name_p95`.
+    name : str
+        The quantity.
+    unit : str
+        Said after the middle, with its leading space.
+    whole : bool
+        Whole numbers, as for percentages and colonies.
+
+    Examples
+    --------
+    >>> a_range({"load_p05": 180, "load_p50": 304, "load_p95": 521}, "load", unit=" mites")
+    'about 300 mites (likely 180 to 520)'
+    """
+    low, middle, high = (facts.get(f"{name}_{point}") for point in ("p05", "p50", "p95"))
+    if low is None or middle is None or high is None:
+        return ""
+    say = (lambda value: f"{value:,.0f}") if whole else rounded
+    if say(low) == say(high):
+        return f"about {say(middle)}{unit}"
+    return f"about {say(middle)}{unit} (likely {say(low)} to {say(high)})"
+
+
+def a_date(text: str | None, *, year: bool = False) -> str:
+    """A date as spoken.
+
+    Examples
+    --------
+    >>> a_date("2025-09-03"), a_date("2025-09-03", year=True), a_date(None)
+    ('3 Sep', '3 Sep 2025', 'not recorded')
+    """
+    if not text:
+        return NOT_RECORDED
+    day = date.fromisoformat(text)
+    months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+    return f"{day.day} {months[day.month - 1]}" + (f" {day.year}" if year else "")
+
+
+def money(value: float, currency: str) -> str:
+    """A sum no finer than it is known.
+
+    Examples
+    --------
+    >>> money(1234.5, "GBP")
+    'GBP 1,200'
+    """
+    return f"{currency} {rounded(value)}".strip()
+
+
+def listed(parts: Sequence[str], *, most: int = 0) -> str:
+    """A list as spoken, the rest counted when it is long.
+
+    Examples
+    --------
+    >>> listed(["A", "B", "C"]), listed(["A", "B", "C"], most=2), listed([])
+    ('A, B and C', 'A, B and 1 more', 'none')
+    """
+    shown = list(parts[:most]) if most else list(parts)
+    if len(shown) < len(parts):
+        shown.append(f"{len(parts) - len(shown)} more")
+    if len(shown) < 2:
+        return shown[0] if shown else "none"
+    return f"{', '.join(shown[:-1])} and {shown[-1]}"
+
+
+def capital(text: str) -> str:
+    """The text with a capital at its start; a name keeps its own letters.
+
+    Examples
+    --------
+    >>> capital("amitraz strips"), capital("")
+    ('Amitraz strips', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
+def stop(text: str) -> str:
+    """The text ended by one full stop.
+
+    Examples
+    --------
+    >>> stop("look again"), stop("look again.")
+    ('look again.', 'look again.')
+    """
+    return text if text.endswith((".", "?", "!")) else f"{text}."
