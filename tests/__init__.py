@@ -1,0 +1,1 @@
+"""Tests, the outside simulator and the generator of the demo."""
