@@ -64,7 +64,7 @@ def _heads_missing(facts: Facts) -> str:
     which = {"both": "autumn and spring heads are", None: "heads are"}.get(
         facts["heads_missing"], f"{facts['heads_missing']} heads are"
     )
-    return f"{known}{standing}{which} not recorded."
+    return capital(f"{known}{standing}{which} not recorded.")
 
 
 def timing(facts: Facts) -> str:

@@ -55,7 +55,7 @@ def rounded(value: float, digits: int = 2) -> str:
         return "0"
     places = digits - 1 - floor(log10(abs(value)))
     shown = round(value, places)
-    return f"{shown:,.{max(places, 0)}f}" if abs(shown) < 10 else f"{shown:,.0f}"
+    return f"{shown:.{max(places, 0)}f}".rstrip("0").rstrip(".") if abs(shown) < 10 else f"{shown:,.0f}"
 
 
 def a_range(facts: Facts, name: str, *, unit: str = "", whole: bool = False) -> str:

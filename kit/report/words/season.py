@@ -177,9 +177,8 @@ def weak(facts: Facts) -> str:
     """What did not work, with the likely cause and the one thing to do about it."""
     if not facts["weak"]:
         known = any(row["counted_apiaries"] for row in facts["treatments"])
-        return (
-            "What did not: nothing stands out." if known else "What did not work is not known without a count after it."
-        )
+        nothing = "nothing stands out" if known else "not known without a count after a treatment"
+        return f"What did not: {nothing}.{_slow(facts)}"
     worst, *others = facts["weak"]
     cause = (
         f"; likely cause: {worst['cause']} ({worst['evidence']})"
