@@ -1,0 +1,141 @@
+"""How far a colony may stray from the usual year: spreads with which the season is read. Growth and kill themselves stand elsewhere."""
+
+from kit.constants.constant import Constant
+
+SPRING_MITES = Constant(40, "mites", 5, 300, "assumed", "assumed", "memory", "Median and 5-95 % on 1 April, no counts.")
+
+# Spreads below are standard deviations of natural logarithms.
+SPRING_OPERATION = Constant(
+    0.6, "1", 0.3, 1, "assumed", "assumed", "memory", "Share of the spring spread that an operation has in common."
+)
+SPRING_APIARY = Constant(0.6, "1", 0.3, 1, "assumed", "assumed", "memory", "Share that an apiary has in common.")
+SPRING_COLONY = Constant(
+    0.9, "1", 0.6, 1.2, "assumed", "assumed", "memory", "Share of each colony; the three make 5-300."
+)
+
+GROWTH_OPERATION = Constant(
+    0.0025, "1/day", 0.001, 0.004, "martin1998", "derived", "memory", "Doubling in 20-33 days is a rate of 0.021-0.035."
+)
+GROWTH_APIARY = Constant(0.0015, "1/day", 0.0005, 0.003, "assumed", "assumed", "memory")
+GROWTH_COLONY = Constant(0.0025, "1/day", 0.001, 0.004, "assumed", "assumed", "memory")
+NOISE_APIARY = Constant(
+    0.12, "1", 0.05, 0.3, "assumed", "assumed", "memory", "A month's growth strays by this, for all hives of an apiary."
+)
+NOISE_COLONY = Constant(
+    0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory", "A month's growth strays by this, hive by hive."
+)
+
+REINVASION = Constant(
+    1.0,
+    "mites/day",
+    0.3,
+    3,
+    "frey2014",
+    "derived",
+    "read",
+    "72-248 mites in 3.5 months at low colony density is 0.7-2.4 a day; July to October.",
+)
+REINVASION_APIARY = Constant(
+    0.8, "1", 0.4, 1.2, "frey2014", "derived", "read", "266-1,171 at high density: a factor of 4-5 between apiaries."
+)
+REINVASION_COLONY = Constant(0.5, "1", 0.2, 0.8, "assumed", "assumed", "memory")
+REINVASION_REST = Constant(10, "%", 0, 30, "assumed", "assumed", "memory", "Of the autumn rate, in the other months.")
+
+CROWDED_MITES = Constant(
+    12_000,
+    "mites",
+    6_000,
+    20_000,
+    "assumed",
+    "assumed",
+    "memory",
+    "Growth stops here: cells with several mothers yield few daughters.",
+)
+
+ADULTS_APIARY = Constant(0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory")
+ADULTS_COLONY = Constant(
+    0.3, "1", 0.15, 0.5, "assumed", "assumed", "memory", "Bees in a hive against the usual of the date."
+)
+
+KILL_OPERATION = Constant(
+    0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory", "Spreads of log(-log(share left)): one farmer's way of working."
+)
+KILL_ROUND = Constant(0.3, "1", 0.15, 0.5, "assumed", "assumed", "memory", "One round at one apiary.")
+KILL_HIVE = Constant(0.25, "1", 0.1, 0.4, "assumed", "assumed", "memory", "One hive in one round.")
+
+BOARD_SPREAD = Constant(
+    0.45, "1", 0.3, 0.7, "martin1998", "derived", "second-hand", "Overdispersion of a board beyond chance."
+)
+WASH_SPREAD = Constant(
+    0.3, "1", 0.2, 0.5, "lee2010", "derived", "memory", "Overdispersion of a sample of bees beyond chance."
+)
+DEAD_ON_BOARD = Constant(
+    90,
+    "%",
+    70,
+    100,
+    "assumed",
+    "assumed",
+    "memory",
+    "Of the mites a treatment kills, those that come to lie on the board.",
+)
+DEAD_IN_WEEK = Constant(
+    80,
+    "%",
+    70,
+    90,
+    "state_advisers",
+    "measured",
+    "read",
+    "Of the dead of one oxalic round, fallen within a week; most on days 2-4.",
+)
+DEAD_TAIL_DAYS = Constant(28, "days", 21, 28, "state_advisers", "measured", "read", "The last of them have fallen.")
+
+SHELTERED_DAYS = Constant(
+    1.5,
+    "days",
+    0.5,
+    3,
+    "assumed",
+    "assumed",
+    "memory",
+    "Days of emerging mites that a fading residue kills like the round itself; the acid stays active 2-5 days.",
+)
+OXALIC_ON_BEES = Constant(
+    95, "%", 81, 98, "toufailia2015", "measured", "second-hand", "On bees, one sublimation of 1-2.5 g of crystals."
+)
+OXALIC_HALF_DOSE = Constant(
+    0.4, "g", 0.2, 0.6, "toufailia2015", "derived", "memory", "Dose scale through 0.56 g 81 % and 1.125 g 97 %."
+)
+SEAL_FAIR = Constant(
+    75, "%", 50, 100, "assumed", "assumed", "memory", "Of the kill (as -log of the share left) with a good seal."
+)
+SEAL_POOR = Constant(
+    45, "%", 20, 80, "assumed", "assumed", "memory", "Of the kill (as -log of the share left) with a good seal."
+)
+WINDY = Constant(
+    70, "%", 40, 100, "assumed", "assumed", "memory", "Of the kill in calm air, when the wind was breezy or windy."
+)
+FORMIC_KILL = Constant(75, "%", 49, 93, "assumed", "assumed", "second-hand")
+THYMOL_KILL = Constant(82, "%", 70, 95, "assumed", "assumed", "second-hand")
+AMITRAZ_KILL = Constant(92, "%", 80, 97, "amitraz2013", "measured", "read")
+PYRETHROID_KILL = Constant(50, "%", 10, 95, "thompson2002", "assumed", "read", "Resistance is assumed until tested.")
+DRONE_BROOD_KILL = Constant(46, "%", 25, 60, "toufailia2016", "measured", "read")
+FORMIC_DAYS = Constant(7, "days", 1, 14, "common practice", "common practice", "memory")
+THYMOL_DAYS = Constant(28, "days", 21, 42, "common practice", "common practice", "second-hand")
+STRIPS_DAYS = Constant(49, "days", 42, 70, "amitraz2013", "label", "read", "Six to eight weeks; the label decides.")
+DRONE_BROOD_DAYS = Constant(28, "days", 21, 35, "toufailia2016", "measured", "read")
+
+SERIES_GAP_DAYS = Constant(16, "days", 16, 16, "assumed", "defined", "read", "Rounds further apart are two treatments.")
+JUDGED_AFTER_DAYS = Constant(
+    14, "days", 14, 14, "ema2010", "defined", "read", "Efficacy is judged this long after a treatment's last day."
+)
+WEAK_SYNTHETIC = Constant(
+    90, "%", 70, 95, "ema2010", "label", "read", "Expected of synthetics: 95; weak when likely below this."
+)
+WEAK_OTHER = Constant(
+    80, "%", 70, 90, "ema2010", "label", "read", "Expected of others: 90; weak when likely below this."
+)
+FAILED = Constant(
+    70, "%", 60, 80, "assumed", "assumed", "second-hand", "Below it reviews speak of resistance or a failed treatment."
+)

@@ -1,0 +1,119 @@
+"""The season's treatments, round by round: which rounds make one treatment, what was given, how, and on how many hives."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from kit.constants import reading
+
+if TYPE_CHECKING:
+    from kit.records.load import Records
+
+COLUMNS = ["apiary", "treatment", "treatment_no", "round", "date", "removed", "standing", "done", "product", "dose", "unit", "dose_g", "seal", "air_c", "wind", "expel_s", "sublimator", "wrong", "why_late", "supers_on", "from_file", "from_row"]
+OXALIC = ("oxalic sublimation", "oxalic trickle", "oxalic spray")
+SLOW = {
+    "formic acid": reading.FORMIC_DAYS,
+    "thymol": reading.THYMOL_DAYS,
+    "amitraz strips": reading.STRIPS_DAYS,
+    "pyrethroid strips": reading.STRIPS_DAYS,
+    "drone brood removal": reading.DRONE_BROOD_DAYS,
+}
+"""Treatments that work while they are in place, and for how long when nothing else is recorded [days]."""
+SYNTHETIC = ("amitraz strips", "pyrethroid strips")
+_FIRST = ("removed", "product", "dose", "unit", "seal", "air_c", "wind", "expel_s", "sublimator", "supers_on", "round")
+
+
+def rounds(records: Records) -> pd.DataFrame:
+    """One row for each round of the season at each apiary; `treatment_no` counts an apiary's treatments by their start.
+
+    `dose_g` is crystals [g] a hive; `done` hives treated, NaN when not recorded.
+    """
+    rows = [_round(records, key, part) for key, part in _same_day(records.in_season("treatments"))]
+    table = pd.DataFrame(rows, columns=[*COLUMNS])
+    table = table.sort_values(["apiary", "date", "treatment"], kind="stable", ignore_index=True)
+    return _numbered(table)
+
+
+def last_in_place(row: Any, until: pd.Timestamp) -> pd.Timestamp:
+    """The last day on which one round or placing worked: its removal, else the usual days in place, never past `until`."""
+    usual = SLOW.get(str(row["treatment"]))
+    if usual is None:
+        return min(pd.Timestamp(row["date"]), until)
+    ends = row["removed"] if not pd.isna(row["removed"]) else row["date"] + pd.Timedelta(days=usual.value)
+    return min(pd.Timestamp(max(ends, row["date"])), until)
+
+
+def crystals_g(records: Records, product: str, dose: float, unit: str) -> float:
+    """Crystals in one dose [g], through the label's strength where the user gave one; NaN for doses not in grams."""
+    if unit not in ("g", ""):
+        return float("nan")
+    labels = records.tables["labels"]
+    strength = labels.loc[labels["product"].str.casefold() == product.casefold(), "strength_mg_per_g"].dropna()
+    return dose * float(strength.iloc[-1]) / 1000 if len(strength) and product else dose
+
+
+def _same_day(treatments: pd.DataFrame) -> list[tuple[tuple[Any, ...], pd.DataFrame]]:
+    ordered = treatments.sort_values(
+        ["apiary", "date", "treatment", "colonies", "from_file", "from_row"], kind="stable"
+    )
+    groups = ordered.groupby(["apiary", "date", "treatment"], sort=True, dropna=False)
+    return [(key, part) for key, part in groups]
+
+
+def _round(records: Records, key: tuple[Any, ...], part: pd.DataFrame) -> dict[str, Any]:
+    apiary, day, word = key
+    head = _head(records, str(apiary), day)
+    first = {column: _first(part[column]) for column in _FIRST}
+    crystals = crystals_g(records, str(first["product"]), float(first["dose"]), str(first["unit"]))
+    return {
+        "apiary": apiary, "date": day, "treatment": word, "treatment_no": 0, **first,
+        "dose_g": crystals if word in OXALIC else float("nan"),
+        "standing": head.get("standing", float("nan")),
+        "done": _done(records, str(apiary), part, head),
+        "wrong": head.get("wrong", ""), "why_late": head.get("why_late", ""),
+        "from_file": part["from_file"].iloc[0], "from_row": part["from_row"].iloc[0],
+    }  # fmt: skip
+
+
+def _head(records: Records, apiary: str, day: pd.Timestamp) -> dict[str, Any]:
+    heads = records.heads[(records.heads["apiary"] == apiary) & (records.heads["date"] == day)]
+    if heads.empty:
+        return {}
+    return {column: _first(heads[column]) for column in ("standing", "done", "wrong", "why_late")}
+
+
+def _done(records: Records, apiary: str, part: pd.DataFrame, head: dict[str, Any]) -> float:
+    if head and not pd.isna(head["done"]):
+        return float(head["done"])
+    lists = list(part["colonies"])
+    if all(text not in ("", "all") for text in lists):
+        return float(len({one for text in lists for one in text.split(";") if one}))
+    if "all" not in lists:
+        return float("nan")
+    hives = records.hives(apiary, part["date"].iloc[0].date())
+    return float("nan") if hives is None else float(hives)
+
+
+def _first(values: pd.Series) -> Any:
+    """The first value that was recorded, else the last of them, which is the empty one."""
+    filled = values[(values != "") & values.notna()]
+    return filled.iloc[0] if len(filled) else values.iloc[-1]
+
+
+def _numbered(table: pd.DataFrame) -> pd.DataFrame:
+    open_series: dict[tuple[str, str], tuple[pd.Timestamp, int, float]] = {}
+    latest: dict[str, int] = {}
+    for place, row in table.iterrows():
+        key = (str(row["apiary"]), str(row["treatment"]))
+        ended, number, last_round = open_series.get(key, (pd.Timestamp.min, 0, 0.0))
+        gap = (row["date"] - ended).days if number else None
+        begins = gap is None or gap > reading.SERIES_GAP_DAYS.value or row["round"] == 1
+        if begins:
+            number, last_round = latest.get(key[0], 0) + 1, 0.0
+            latest[key[0]] = number
+        this = row["round"] if not pd.isna(row["round"]) else last_round + 1
+        table.loc[place, ["treatment_no", "round"]] = [number, this]
+        open_series[key] = (last_in_place(row, pd.Timestamp.max), number, float(this))
+    return table.astype({"treatment_no": "int64", "round": "float64"})
