@@ -1,1 +1,23 @@
-"""The reports: the only floor that draws, words, or runs notebooks."""
+"""The top floor: the only one that draws, words, and runs notebooks."""
+
+from __future__ import annotations
+
+import sys
+
+
+def _spare_a_second() -> None:
+    """Import jsonschema without its checker of internationalised addresses.
+
+    That checker compiles grammars at import, a second in this process and in every kernel, for a format that no
+    notebook or chart uses; jsonschema does without it when it is not there.
+    """
+    if "jsonschema" in sys.modules or "rfc3987_syntax" in sys.modules:
+        return
+    sys.modules["rfc3987_syntax"] = None  # type: ignore[assignment]  the documented way to make an import fail
+    try:
+        import jsonschema  # noqa: F401
+    finally:
+        del sys.modules["rfc3987_syntax"]
+
+
+_spare_a_second()

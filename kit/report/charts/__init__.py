@@ -1,0 +1,25 @@
+"""Charts, each made from the tables of Findings and each with what it shows told in words.
+
+Every function returns a chart ready to be shown, or a `Note` saying what is not recorded.
+"""
+
+from kit.report.charts.effort import hours
+from kit.report.charts.load import by_date, colonies, standing, wall
+from kit.report.charts.outcome import kills, lateness, losses
+from kit.report.charts.plan import calendar, chances, days
+from kit.report.charts.strip import strip
+
+__all__ = [
+    "by_date",
+    "calendar",
+    "chances",
+    "colonies",
+    "days",
+    "hours",
+    "kills",
+    "lateness",
+    "losses",
+    "standing",
+    "strip",
+    "wall",
+]

@@ -1,0 +1,43 @@
+"""Where the hours went."""
+
+from __future__ import annotations
+
+import altair as alt
+import pandas as pd
+
+from kit.report.charts.marks import rows_of, tips
+from kit.report.charts.phrases import number
+from kit.report.show import Note
+from kit.report.style import INK, ROW_PX, WORK, finish
+from kit.season.findings import Findings
+
+
+def hours(review: Findings, by: str = "task") -> alt.LayerChart | Note:
+    """Hours by task or by apiary, the longest first.
+
+    Parameters
+    ----------
+    review : Findings
+        Whole or sliced.
+    by : str
+        A column of the table `effort`: `task` or `apiary`.
+    """
+    effort = review.tables["effort"]
+    spent = effort.groupby(by, sort=False)["hours"].sum(min_count=1).dropna().sort_values(ascending=False)
+    if spent.empty or spent.sum() == 0:
+        return Note("No hours are recorded: neither start and end of visits nor drives.")
+    rows = pd.DataFrame({by: spent.index, "hours": spent.to_numpy(), "word": [f"{number(h)} h" for h in spent]})
+    base = alt.Chart(rows).encode(
+        y=rows_of(rows[by].tolist(), by),
+        x=alt.X("hours:Q", title="hours"),
+        tooltip=tips(rows, **{by: by}, hours="hours"),
+    )
+    bar = base.mark_bar(color=WORK.colour, height=14)
+    word = base.mark_text(align="left", dx=6, color=INK).encode(text="word:N")
+    total = float(rows["hours"].sum())
+    return finish(
+        alt.layer(bar, word).properties(height=ROW_PX * len(rows) + 10),
+        f"Most hours: {rows[by].iloc[0]}, {rows['word'].iloc[0]} of {number(total)}",
+        f"hours of one person, by {by}",
+        f"Hours by {by}. " + " ".join(f"{name}: {word}." for name, word in zip(rows[by], rows["word"], strict=True)),
+    )

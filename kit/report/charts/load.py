@@ -1,0 +1,181 @@
+"""Mites: where every apiary stands, how it came there, and what was counted on the way."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import altair as alt
+import pandas as pd
+
+from kit.report.charts.marks import interval, months, rows_of, tips
+from kit.report.charts.phrases import day, listing, number
+from kit.report.show import Note
+from kit.report.style import COUNT, LIMIT, MITES, QUIET, ROW_PX, TREATMENT, finish
+from kit.season.findings import Findings
+
+PER_100 = "mites on bees per 100 bees"
+BAND = ["per_100_bees_p05", "per_100_bees_p50", "per_100_bees_p95"]
+BAND_TIPS = {"per_100_bees_p05": "at least", "per_100_bees_p50": "per 100 bees, about", "per_100_bees_p95": "at most"}
+ROOT = alt.Scale(type="sqrt", domainMin=0, nice=True)
+NOTHING = "No load could be worked out: no heads, counts or treatments are recorded."
+
+
+def standing(review: Findings) -> alt.LayerChart | Note:
+    """Every apiary on its last day reckoned: a dot for the middle, a bar for the likely range."""
+    latest = _latest(_apiaries(review), "apiary").sort_values("per_100_bees_p50", ascending=False)
+    if latest.empty:
+        return Note(NOTHING)
+    base = alt.Chart(latest).encode(
+        y=rows_of(latest["apiary"].tolist()), tooltip=tips(latest, apiary="apiary", date="day", **BAND_TIPS)
+    )
+    worst = latest.iloc[0]
+    return finish(
+        interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=ROW_PX * len(latest) + 20),
+        f"Most mites at the end: {worst['apiary']}",
+        f"{PER_100} on {day(worst['date'])}; dot: the middle, bar: likely range (5 to 95 %)",
+        f"Apiaries by {PER_100} on {day(worst['date'])}. "
+        + " ".join(f"{row['apiary']}: {_said(row)}." for _, row in latest.iterrows()),
+    )
+
+
+def wall(review: Findings) -> alt.LayerChart | Note:
+    """Every apiary by fortnight through the season: the bigger the disc, the more mites; the treatments as marks."""
+    discs = _fortnights(_apiaries(review))
+    if discs.empty:
+        return Note(NOTHING)
+    rows, top = rows_of(list(review.apiary_facts)), float(discs["per_100_bees_p50"].max())
+    legend = alt.Legend(title="per 100 bees", symbolFillColor=MITES.colour, symbolStrokeWidth=0, tickCount=3)
+    size = alt.Size("per_100_bees_p50:Q", scale=alt.Scale(domain=[0, top], range=[0, 420]), legend=legend)
+    drawn = (
+        alt.Chart(discs)
+        .mark_circle(color=MITES.colour, opacity=0.75, stroke="white", strokeWidth=0.5)
+        .encode(x=months(), y=rows, size=size, tooltip=tips(discs, apiary="apiary", date="day", **BAND_TIPS))
+    )
+    peak = discs.loc[discs["per_100_bees_p50"].idxmax()]
+    return finish(
+        alt.layer(drawn, *_rounds(review.tables["rounds"], rows)).properties(
+            height=ROW_PX * len(review.apiary_facts) + 30
+        ),
+        f"The season's peak: {peak['apiary']}, about {number(peak['per_100_bees_p50'])} per 100 bees",
+        f"disc: {PER_100}, every second week; triangle: a treatment round",
+        f"Mites by apiary and fortnight. {_peaks(discs)}",
+    )
+
+
+def by_date(review: Findings, apiary: str, limit_pct: float | None = None) -> alt.LayerChart | Note:
+    """One apiary through the season: likely range, middle, what its counts say by themselves, and its treatments.
+
+    Parameters
+    ----------
+    review : Findings
+        Whole or sliced.
+    apiary : str
+        Id.
+    limit_pct : float, optional
+        Infestation above which to treat [mites per 100 bees].
+    """
+    loads = _apiaries(review)
+    loads = loads[loads["apiary"] == apiary]
+    if loads.empty:
+        return Note(f"No load could be worked out for {apiary}: nothing is recorded to stand on.")
+    base = alt.Chart(loads).encode(x=months(), tooltip=tips(loads, date="day", **BAND_TIPS))
+    band = base.mark_area(color=MITES.colour, opacity=0.22).encode(
+        y=alt.Y("per_100_bees_p05:Q", title=PER_100), y2="per_100_bees_p95:Q"
+    )
+    middle = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="per_100_bees_p50:Q")
+    counts = _of(review, "readings", apiary).dropna(subset=["per_100_bees_p50"])
+    rounds = _of(review, "rounds", apiary)
+    layers: list[Any] = [band, middle, *_counts(counts), *_rounds(rounds), *_limit(limit_pct)]
+    peak, last = loads.loc[loads["per_100_bees_p50"].idxmax()], loads.iloc[-1]
+    return finish(
+        alt.layer(*layers).properties(height=300),
+        f"{apiary}: highest about {number(peak['per_100_bees_p50'])} per 100 bees, around {day(peak['date'])}",
+        f"{PER_100}; line: the middle, band: likely range (5 to 95 %), diamond: a count as it reads by itself, "
+        "dashed: a treatment round",
+        f"{apiary}: highest {_said(peak)} around {day(peak['date'])}; {_said(last)} on {day(last['date'])}. "
+        f"{len(counts)} counts stand behind it.",
+    )
+
+
+def colonies(review: Findings, apiary: str) -> alt.LayerChart | Note:
+    """The numbered hives of an apiary on their last day, the heaviest first."""
+    loads = _of(review, "loads", apiary).dropna(subset=BAND)
+    latest = _latest(loads[loads["scope"] != "apiary"], "colony")
+    if latest["colony"].ne("").sum() < 2:
+        return Note("Fewer than two hives carry a number here, so they cannot be told apart.")
+    named = latest.assign(hive=latest["colony"].where(latest["colony"].ne(""), "without a number"))
+    named = named.sort_values("per_100_bees_p50", ascending=False)
+    base = alt.Chart(named).encode(
+        y=rows_of(named["hive"].tolist(), "hive"), tooltip=tips(named, hive="hive", date="day", **BAND_TIPS)
+    )
+    top = named.iloc[0]
+    return finish(
+        interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=ROW_PX * len(named) + 20),
+        f"Heaviest hive: {top['hive']}",
+        f"{PER_100} on {day(top['date'])}; dot: the middle, bar: likely range (5 to 95 %)",
+        f"Hives of {apiary} by mites; heaviest first: {listing(named['hive'])}. {top['hive']}: {_said(top)}.",
+    )
+
+
+def _apiaries(review: Findings) -> pd.DataFrame:
+    loads = review.tables["loads"]
+    return loads[loads["scope"] == "apiary"].dropna(subset=BAND).sort_values("date", kind="stable")
+
+
+def _of(review: Findings, table: str, apiary: str) -> pd.DataFrame:
+    rows = review.tables[table]
+    return rows[rows["apiary"] == apiary]
+
+
+def _latest(loads: pd.DataFrame, key: str) -> pd.DataFrame:
+    return loads.sort_values("date", kind="stable").groupby(key, sort=False).tail(1)
+
+
+def _fortnights(loads: pd.DataFrame) -> pd.DataFrame:
+    """The first row of every fortnight: as close as discs can stand on a phone."""
+    fortnight = (loads["date"] - loads["date"].min()).dt.days // 14
+    return loads.assign(fortnight=fortnight).groupby(["apiary", "fortnight"], sort=False).head(1)
+
+
+def _counts(counts: pd.DataFrame) -> list[alt.Chart]:
+    if counts.empty:
+        return []
+    shown = tips(counts, date="day", colony="hive", method="method", mites="mites", days="days", reading="read by")
+    base = alt.Chart(counts).encode(x=months(), tooltip=shown)
+    wide = base.mark_rule(color=COUNT.colour, opacity=0.5).encode(y="per_100_bees_p05:Q", y2="per_100_bees_p95:Q")
+    point = base.mark_point(shape=COUNT.symbol, color=COUNT.colour, fill="white", size=70, opacity=1)
+    return [wide, point.encode(y="per_100_bees_p50:Q")]
+
+
+def _rounds(rounds: pd.DataFrame, rows: alt.Y | None = None) -> list[alt.Chart]:
+    """Treatment rounds: triangles on the row of their apiary, or lines through the chart with a triangle on top."""
+    dated = rounds.dropna(subset=["date"])
+    if dated.empty:
+        return []
+    shown = tips(
+        dated, apiary="apiary", date="day", treatment="treatment", round="round", seal="seal", wrong="went wrong"
+    )
+    base = alt.Chart(dated).encode(x=months(), tooltip=shown)
+    head = {"shape": TREATMENT.symbol, "color": TREATMENT.colour, "filled": True, "size": 60, "opacity": 1}
+    if rows is not None:
+        return [base.mark_point(**head, yOffset=-9).encode(y=rows)]
+    line = base.mark_rule(color=TREATMENT.colour, strokeDash=list(TREATMENT.dash), strokeWidth=1.5)
+    return [line, base.mark_point(**head).encode(y=alt.value(4))]
+
+
+def _limit(limit_pct: float | None) -> list[alt.Chart]:
+    if limit_pct is None:
+        return []
+    base = alt.Chart(pd.DataFrame({"limit": [limit_pct], "word": [f"treat above {limit_pct:g}"]})).encode(y="limit:Q")
+    line = base.mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash))
+    return [line, base.mark_text(align="left", dx=4, dy=-7, color=QUIET).encode(x=alt.value(0), text="word:N")]
+
+
+def _said(row: pd.Series) -> str:
+    low, middle, high = (number(row[column]) for column in BAND)
+    return f"about {middle} per 100 bees, likely {low} to {high}"
+
+
+def _peaks(discs: pd.DataFrame) -> str:
+    highest = discs.loc[discs.groupby("apiary", sort=False)["per_100_bees_p50"].idxmax()]
+    return " ".join(f"{r['apiary']}: highest {_said(r)}, around {day(r['date'])}." for _, r in highest.iterrows())

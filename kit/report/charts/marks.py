@@ -1,0 +1,50 @@
+"""The marks that several charts share: a row for each name, an interval with its middle, tooltips in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import altair as alt
+import pandas as pd
+
+from kit.report.style import HAIRLINE, INK, Meaning
+
+
+def rows_of(names: Sequence[str], field: str = "apiary") -> alt.Y:
+    """One row for each name, in this order, with a hairline to follow by eye."""
+    axis = alt.Axis(grid=True, ticks=False, domain=False, labelPadding=6)
+    return alt.Y(f"{field}:N", sort=list(names), title=None, axis=axis)
+
+
+def months(*, every_week: bool = False) -> alt.X:
+    """Days along the bottom, named by month."""
+    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", gridColor=HAIRLINE, labelAlign="left")
+    weeks = alt.Axis(format="%-d %b", tickCount="week", labelOverlap="greedy", gridColor=HAIRLINE, labelAlign="left")
+    return alt.X("date:T", title=None, axis=weeks if every_week else axis)
+
+
+def interval(base: alt.Chart, quantity: str, title: str, meaning: Meaning, scale: alt.Scale) -> alt.LayerChart:
+    """Along x: a bar from `_p05` to `_p95`, a mark of the meaning's symbol at `_p50`, its value above it."""
+    low = alt.X(f"{quantity}_p05:Q", title=title, scale=scale)
+    middle = alt.X(f"{quantity}_p50:Q", title=title, scale=scale)
+    bar = base.mark_rule(color=meaning.colour, strokeWidth=4, opacity=0.45, strokeCap="round")
+    mark = base.mark_point(shape=meaning.symbol, color=meaning.colour, filled=True, size=100, opacity=1)
+    word = base.mark_text(color=INK, dy=-12, fontSize=12)
+    return alt.layer(
+        bar.encode(x=low, x2=f"{quantity}_p95:Q"),
+        mark.encode(x=middle),
+        word.encode(x=middle, text=alt.Text(f"{quantity}_p50:Q", format=".2~g")),
+    )
+
+
+def tips(table: pd.DataFrame, **titles: str) -> list[alt.Tooltip]:
+    """A tooltip for each column named, dates and numbers as a person writes them."""
+    return [_tip(table, column, title) for column, title in titles.items()]
+
+
+def _tip(table: pd.DataFrame, column: str, title: str) -> alt.Tooltip:
+    if pd.api.types.is_datetime64_any_dtype(table[column]):
+        return alt.Tooltip(f"{column}:T", title=title, format="%-d %b %Y")
+    if pd.api.types.is_numeric_dtype(table[column]):
+        return alt.Tooltip(f"{column}:Q", title=title, format=",.3~r")
+    return alt.Tooltip(f"{column}:N", title=title)

@@ -1,0 +1,149 @@
+"""What came of it: the kill of each treatment, days late, losses by cause."""
+
+from __future__ import annotations
+
+import altair as alt
+import pandas as pd
+
+from kit.report.charts.marks import interval, rows_of, tips
+from kit.report.charts.phrases import day, listing, number
+from kit.report.show import Note
+from kit.report.style import IN_TIME, INK, LATE, LIMIT, LOSS, QUIET, ROW_PX, TREATMENT, finish
+from kit.season.findings import Findings
+
+EXPECTED_KILL_PCT = 90
+"""What is expected of treatments that are not synthetic, EMA/CVMP/EWP/459883/2008 (drawn as a line, judged nowhere here)."""
+KILL = ["efficacy_p05", "efficacy_p50", "efficacy_p95"]
+
+
+def kills(review: Findings) -> alt.LayerChart | Note:
+    """The kill of every treatment with its likely range, best first; hollow where no count looked at it."""
+    known = _treatments(review)
+    if known.empty:
+        return Note("No treatment is recorded, so there is no kill to show.")
+    base = alt.Chart(known).encode(
+        y=rows_of(known["label"].tolist(), "label"),
+        tooltip=tips(known, label="treatment", start="from", end="to", rounds="rounds", basis="read from")
+        + tips(known, efficacy_p05="at least [%]", efficacy_p50="about [%]", efficacy_p95="at most [%]"),
+    )
+    percent = alt.Scale(domain=[0, 100])
+    marks = interval(base, "efficacy", "kill [%]", TREATMENT, percent)
+    best, worst = known.iloc[0], known.iloc[-1]
+    return finish(
+        alt.layer(_line(EXPECTED_KILL_PCT, "90 % expected"), marks).properties(height=ROW_PX * len(known) + 20),
+        f"Best kill: {best['label']}; weakest: {worst['label']}" if len(known) > 1 else f"The kill of {best['label']}",
+        "share of mites killed [%], against the same colony without it; triangle: the middle, bar: likely range (5 to 95 %)",
+        "Kill of each treatment, best first. "
+        + " ".join(f"{row['label']}: {_killed(row)}." for _, row in known.iterrows()),
+    )
+
+
+def lateness(review: Findings) -> alt.LayerChart | Note:
+    """Days of each apiary's main treatment against the day it should have begun; late to the right."""
+    timing = review.tables["timing"].dropna(subset=["days_late"]).sort_values("days_late", ascending=False)
+    if timing.empty:
+        return Note("No treatment dates are recorded, so nobody can say who was late.")
+    late = timing["days_late"] > 0
+    shown = timing.assign(when=late.map({True: "late", False: "in time"}), zero=0, word=timing["days_late"].map(_days))
+    colour = alt.Color(
+        "when:N", legend=None, scale=alt.Scale(domain=["late", "in time"], range=[LATE.colour, IN_TIME.colour])
+    )
+    shape = alt.Shape(
+        "when:N", legend=None, scale=alt.Scale(domain=["late", "in time"], range=[LATE.symbol, IN_TIME.symbol])
+    )
+    base = alt.Chart(shown).encode(
+        y=rows_of(shown["apiary"].tolist()),
+        tooltip=tips(
+            shown, apiary="apiary", treatment="treatment", treated_on="treated on", treat_by="treat by", why_late="why"
+        ),
+    )
+    x = alt.X("days_late:Q", title="days after the day to treat by")
+    bar = base.mark_rule(strokeWidth=3).encode(x=x, x2="zero:Q", color=colour)
+    end = base.mark_point(filled=True, size=90, opacity=1).encode(x=x, color=colour, shape=shape)
+    word = base.mark_text(align="left", dx=9, color=INK).encode(x=alt.X("end:Q"), text="word:N")
+    word = word.transform_calculate(end="max(datum.days_late, 0)")
+    names = timing.loc[late, "apiary"].tolist()
+    return finish(
+        alt.layer(_line(0, ""), bar, end, word).properties(height=ROW_PX * len(shown) + 10),
+        f"Late: {listing(names)}" if names else "Nobody was late",
+        f"days against {day(timing['treat_by'].iloc[0])}; triangle to the right: late, disc: in time",
+        "Days late by apiary. " + " ".join(f"{row['apiary']}: {row['word']}." for _, row in shown.iterrows()),
+    )
+
+
+def losses(review: Findings, of: str = "") -> alt.LayerChart | Note:
+    """Losses by apiary (`of` empty: the whole and each apiary) or by cause, as a share of the hives wintered.
+
+    Parameters
+    ----------
+    review : Findings
+        Whole or sliced.
+    of : str
+        '' for apiaries, 'cause' for the causes over everything.
+    """
+    table = review.tables["losses"]
+    rows = _by_cause(table) if of == "cause" else _by_apiary(table)
+    rows = rows.dropna(subset=["loss_pct"])
+    if rows.empty:
+        return Note("Heads in autumn and spring are not both recorded, so no loss can be worked out.")
+    base = alt.Chart(rows).encode(
+        y=rows_of(rows["row"].tolist(), "row"),
+        tooltip=tips(rows, row="", lost="lost", wintered="wintered", loss_pct="lost [%]"),
+    )
+    x = alt.X("loss_pct:Q", title="hives lost [% of those wintered]", scale=alt.Scale(domainMin=0))
+    bar = base.mark_rule(color=LOSS.colour, strokeWidth=4, opacity=0.45, strokeCap="round").encode(
+        x=alt.X("loss_pct_low:Q", title="hives lost [% of those wintered]"), x2="loss_pct_high:Q"
+    )
+    mark = base.mark_point(shape=LOSS.symbol, filled=True, color=LOSS.colour, size=100, opacity=1).encode(x=x)
+    word = base.mark_text(dy=-13, color=INK).encode(x=x, text="word:N")
+    worst = rows.sort_values("loss_pct", ascending=False, kind="stable").iloc[0]
+    return finish(
+        alt.layer(bar, mark, word).properties(height=(ROW_PX + 6) * len(rows) + 20),
+        f"Most lost: {worst['row']}, {worst['word']}",
+        "share of the hives that went into winter [%]; cross: as it happened, bar: interval that luck alone would fill",
+        "Losses. " + " ".join(f"{row['row']}: {row['word']}." for _, row in rows.iterrows()),
+    )
+
+
+def _treatments(review: Findings) -> pd.DataFrame:
+    kills = review.tables["efficacy"].dropna(subset=KILL)
+    whole = kills[kills["scope"] == "apiary"].sort_values("efficacy_p50", ascending=False, kind="stable")
+    many = whole["apiary"].nunique() > 1
+    label = whole["apiary"] + ", " + whole["treatment"] if many else whole["treatment"]
+    month = whole["start"].dt.strftime(" %b").fillna("")
+    return whole.assign(label=label + month)
+
+
+def _killed(row: pd.Series) -> str:
+    low, middle, high = (number(row[column]) for column in KILL)
+    return f"about {middle} %, likely {low} to {high} ({row['basis'] or 'basis not recorded'})"
+
+
+def _days(days: float) -> str:
+    count = f"{abs(days):.0f} day{'s' * (abs(days) != 1)}"
+    return f"{count} late" if days > 0 else f"{count} early" if days < 0 else "on the day"
+
+
+def _line(at: float, word: str) -> alt.LayerChart:
+    base = alt.Chart(pd.DataFrame({"at": [at], "word": [word]})).encode(x="at:Q")
+    line = base.mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash))
+    return line + base.mark_text(align="right", dx=-4, baseline="top", color=QUIET).encode(
+        y=alt.value(-2), text="word:N"
+    )
+
+
+def _by_apiary(losses: pd.DataFrame) -> pd.DataFrame:
+    """The rows over all causes, each apiary's own."""
+    whole = losses[losses["cause"].isin(["", "all"])]
+    return _worded(whole.assign(row=whole["apiary"].where(whole["apiary"].ne(""), "all apiaries")))
+
+
+def _by_cause(losses: pd.DataFrame) -> pd.DataFrame:
+    """The causes over everything, where the review holds such rows."""
+    whole = losses[losses["apiary"].isin(["", "all"]) & ~losses["cause"].isin(["", "all"])]
+    return _worded(whole.assign(row=whole["cause"]).sort_values("lost", ascending=False, kind="stable"))
+
+
+def _worded(rows: pd.DataFrame) -> pd.DataFrame:
+    words = [f"{number(lost)} of {number(of)}" for lost, of in zip(rows["lost"], rows["wintered"], strict=True)]
+    return rows.assign(word=words)

@@ -1,0 +1,102 @@
+"""The plan: the calendar as a wall, the hours of each day out, what mends what does not fit."""
+
+from __future__ import annotations
+
+import altair as alt
+import pandas as pd
+
+from kit.report.charts.marks import months, rows_of, tips
+from kit.report.charts.phrases import day, number
+from kit.report.show import Note
+from kit.report.style import IN_TIME, INK, LIMIT, QUIET, ROW_PX, SYMBOLS, TREATMENT, WORK, finish
+from kit.season.findings import Findings
+
+
+def calendar(plan: Findings) -> alt.LayerChart | Note:
+    """Every planned day of every apiary: the symbol says what is done, the bar how far the day may bend."""
+    dated = plan.tables["calendar"].dropna(subset=["date"])
+    if dated.empty:
+        return Note("The calendar is empty: no round could be given a day. The reasons stand below.")
+    what = dated["treatment"].where(dated["treatment"].ne(""), dated["event"])
+    rows = dated.assign(what=what.where(dated["event"].isin(["treat", ""]), dated["event"]))
+    kinds = rows["what"].drop_duplicates().tolist()
+    names = rows.sort_values("date", kind="stable")["apiary"].drop_duplicates().tolist()
+    shape = alt.Shape(
+        "what:N", scale=alt.Scale(domain=kinds, range=[SYMBOLS[n % len(SYMBOLS)] for n in range(len(kinds))])
+    )
+    base = alt.Chart(rows).encode(
+        y=rows_of(names),
+        tooltip=tips(rows, apiary="apiary", date="day", what="what", round="round", rounds="of", note="note"),
+    )
+    may = base.mark_rule(color=TREATMENT.colour, opacity=0.4, strokeWidth=4, strokeCap="round")
+    mark = base.mark_point(filled=True, color=TREATMENT.colour, size=80, opacity=0.95)
+    layers = [may.encode(x=alt.X("not_before:T", title=None), x2="not_after:T"), mark.encode(x=months(), shape=shape)]
+    matters = _matters(plan)
+    return finish(
+        alt.layer(*layers, *matters).properties(height=ROW_PX * len(names) + 30),
+        f"{rows['date'].nunique()} days, {len(rows)} visits and dates, {day(rows['date'].min())} to {day(rows['date'].max())}",
+        "a symbol: the planned day; a bar: the days it may bend; dashed: the day that matters",
+        "The plan by apiary. " + " ".join(f"{name}: {_dates(rows[rows['apiary'] == name])}." for name in names),
+    )
+
+
+def days(plan: Findings) -> alt.LayerChart | Note:
+    """The hours of each day out beside the hours there are."""
+    table = plan.tables["days"].dropna(subset=["date", "minutes"])
+    if table.empty:
+        return Note("No day out is planned.")
+    rows = table.assign(hours=table["minutes"] / 60, there_are=(table["minutes"] + table["minutes_free"]) / 60)
+    base = alt.Chart(rows).encode(
+        x=months(), tooltip=tips(rows, date="day", apiaries="apiaries", hours="hours", there_are="hours there are")
+    )
+    bar = base.mark_bar(color=WORK.colour, width=5).encode(y=alt.Y("hours:Q", title="hours"))
+    cap = base.mark_tick(color=INK, thickness=2, width=10).encode(y="there_are:Q")
+    full = rows.sort_values("hours", ascending=False, kind="stable").iloc[0]
+    return finish(
+        alt.layer(bar, cap).properties(height=200),
+        f"The fullest day: {day(full['date'])}, {number(full['hours'])} of {number(full['there_are'])} hours",
+        "hours out, driving included; the tick: the hours there are",
+        f"{len(rows)} days out, {number(float(rows['hours'].sum()))} hours in all. Fullest: {day(full['date'])} with "
+        f"{number(full['hours'])} of {number(full['there_are'])} hours ({full['apiaries']}).",
+    )
+
+
+def chances(plan: Findings) -> alt.LayerChart | Note:
+    """The programme chosen for each apiary by its chance of staying below the winter limit."""
+    table = plan.tables["programmes"]
+    rows = table[table["chosen"].isin([True, "yes", 1])].dropna(subset=["chance_pct"])
+    if rows.empty:
+        return Note("No chance was worked out: the loads are not known well enough for that.")
+    rows = rows.sort_values("chance_pct", kind="stable")
+    base = alt.Chart(rows).encode(
+        y=rows_of(rows["apiary"].tolist()),
+        x=alt.X("chance_pct:Q", title="chance of staying below the limit [%]", scale=alt.Scale(domain=[0, 100])),
+        tooltip=tips(rows, apiary="apiary", programme="programme", chance_pct="chance [%]", given_up="given up"),
+    )
+    worst = rows.iloc[0]
+    return finish(
+        alt.layer(
+            base.mark_point(shape=IN_TIME.symbol, filled=True, color=IN_TIME.colour, size=100, opacity=1),
+            base.mark_text(dy=-12, color=INK).encode(text=alt.Text("chance_pct:Q", format=".0f")),
+        ).properties(height=ROW_PX * len(rows) + 20),
+        f"Least safe: {worst['apiary']}, {number(worst['chance_pct'])} %",
+        "chance of staying below the winter limit with the programme chosen [%]",
+        "Chance by apiary. " + " ".join(f"{r['apiary']}: {number(r['chance_pct'])} %." for _, r in rows.iterrows()),
+    )
+
+
+def _matters(plan: Findings) -> list[alt.Chart]:
+    matters = plan.facts.get("date_that_matters")
+    if not matters:
+        return []
+    at = pd.DataFrame({"date": [pd.Timestamp(matters)], "word": [f"treat by {day(matters)}"]})
+    base = alt.Chart(at).encode(x="date:T")
+    line = base.mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash))
+    return [
+        line,
+        base.mark_text(align="left", dx=4, baseline="top", color=QUIET).encode(y=alt.value(-14), text="word:N"),
+    ]
+
+
+def _dates(rows: pd.DataFrame) -> str:
+    return "; ".join(f"{r['what']} {day(r['date'])}" for _, r in rows.sort_values("date", kind="stable").iterrows())

@@ -1,0 +1,217 @@
+"""Executed notebooks as pages: one file each, words before charts, no network, nothing that a cell's text could start.
+
+A page holds Vega, Vega-Lite and Vega-Embed once and each chart as JSON beside the words that say what it shows. A
+content-security policy in the page forbids every request and every script but the two whose hashes it names.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from html import escape
+from importlib.resources import files
+from typing import Any
+
+import mistune
+from jinja2 import Environment, PackageLoader, select_autoescape
+from markupsafe import Markup
+
+from kit.report.bundle import vega_bundle
+from kit.report.show import MIME
+
+TEMPLATES = "templates"
+
+
+@dataclass(frozen=True)
+class Link:
+    """A way from one page to another."""
+
+    text: str
+    href: str
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What a page says about itself.
+
+    Parameters
+    ----------
+    title : str
+        The heading and the name of the window.
+    kicker : str
+        The line above it: whose, which season.
+    aside : str
+        Rows set aside, in words.
+    links : sequence of Link
+        To the pages beside it; the first leads home.
+    made : str
+        When and from what it was made.
+    notebook : str
+        Address of the executed notebook, '' for none.
+    """
+
+    title: str
+    kicker: str
+    aside: str
+    links: Sequence[Link] = ()
+    made: str = ""
+    notebook: str = ""
+
+
+@dataclass
+class _Charts:
+    """The charts of one page as they are met."""
+
+    ids: list[str] = field(default_factory=list)
+
+    def figure(self, spec: Mapping[str, Any]) -> str:
+        chart = {key: value for key, value in spec.items() if key != "$schema"}
+        title = chart.pop("title", {})
+        says = str(chart.get("description", ""))
+        name = f"chart-{len(self.ids) + 1}"
+        self.ids.append(name)
+        return (
+            templates()
+            .get_template("figure.html.j2")
+            .render(
+                id=name,
+                title=_joined(title, "text"),
+                subtitle=_joined(title, "subtitle"),
+                says=says,
+                spec=inert_json(chart),
+            )
+        )
+
+
+def page_of(notebook: Mapping[str, Any], sheet: Sheet) -> str:
+    """The HTML page of an executed notebook.
+
+    Parameters
+    ----------
+    notebook : nbformat notebook
+        Executed.
+    sheet : Sheet
+        What the page says about itself; its title takes the place of the notebook's.
+
+    Returns
+    -------
+    str
+        One whole HTML file.
+    """
+    charts = _Charts()
+    lead, sections = "", list[dict[str, Any]]()
+    for cell in notebook["cells"]:
+        if cell["cell_type"] == "markdown":
+            heading, text = _heading(cell["source"])
+            if heading.startswith("# "):
+                lead = Markup(markdown(f"*{heading[2:]}*\n\n{text}"))  # noqa: S704  escaped by mistune
+                continue
+            sections.append({"id": cell.get("id", ""), "heading": heading.lstrip("# "), "body": markdown(text)})
+        elif cell["cell_type"] == "code" and "parameters" not in cell["metadata"].get("tags", []):
+            body = "".join(_output(output, charts) for output in cell["outputs"])
+            (sections or [{}])[-1].setdefault("body", "")
+            if sections:
+                sections[-1]["body"] += body
+    return render("page.html.j2", sheet, lead=lead, sections=sections, charts=bool(charts.ids))
+
+
+def render(template: str, sheet: Sheet, **parts: Any) -> str:
+    """A page from one of the packaged templates.
+
+    Parameters
+    ----------
+    template : str
+        Name of the file among the templates.
+    sheet : Sheet
+        What the page says about itself.
+    **parts
+        What the template asks for; `charts` true when it draws.
+    """
+    scripts = [vega_bundle()] * bool(parts.get("charts")) + [asset("page.js")]
+    policy = "; ".join(
+        [
+            "default-src 'none'",
+            "style-src 'unsafe-inline'",
+            "img-src data:",
+            f"script-src {' '.join(_hash(script) for script in scripts)}",
+            "base-uri 'none'",
+            "form-action 'none'",
+        ]
+    )
+    return (
+        templates()
+        .get_template(template)
+        .render(sheet=sheet, policy=policy, css=asset("page.css"), scripts=scripts, **parts)
+    )
+
+
+def markdown(text: str) -> str:
+    """Markdown of a notebook as HTML; HTML in it is shown, not obeyed."""
+    return str(mistune.html(text) if False else _markdown()(text))
+
+
+def inert_json(value: Any) -> str:
+    """JSON that may stand in a script element: it holds no `<`, so nothing in it can end the element.
+
+    Examples
+    --------
+    >>> inert_json({"name": "</script>"})
+    '{"name":"\\\\u003c/script>"}'
+    """
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+
+
+@cache
+def templates() -> Environment:
+    """The packaged templates; every value put into them is escaped."""
+    return Environment(
+        loader=PackageLoader("kit.report", TEMPLATES),
+        autoescape=select_autoescape(default=True, default_for_string=True),
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+@cache
+def asset(name: str) -> str:
+    """A packaged style or script as text."""
+    return (files("kit.report") / TEMPLATES / name).read_text(encoding="utf-8")
+
+
+@cache
+def _markdown() -> mistune.Markdown:
+    return mistune.create_markdown(escape=True)
+
+
+def _hash(script: str) -> str:
+    digest = hashlib.sha256(script.encode("utf-8")).digest()
+    return f"'sha256-{base64.b64encode(digest).decode('ascii')}'"
+
+
+def _heading(source: str) -> tuple[str, str]:
+    first, _, rest = source.partition("\n")
+    return (first, rest.strip()) if first.startswith("#") else ("", source)
+
+
+def _output(output: Mapping[str, Any], charts: _Charts) -> str:
+    if output["output_type"] == "error":
+        return f'<p class="note failed">{escape(output["ename"])}: {escape(output["evalue"])}</p>'
+    if output["output_type"] == "stream":
+        return f"<pre>{escape(output['text'])}</pre>" if output["name"] == "stdout" else ""
+    data = output["data"]
+    if MIME in data:
+        return charts.figure(data[MIME])
+    if "text/html" in data:
+        return f'<div class="shown">{data["text/html"]}</div>'
+    return f"<pre>{escape(data.get('text/plain', ''))}</pre>"
+
+
+def _joined(title: Any, part: str) -> str:
+    """A chart's title in one line: a page wraps it by itself."""
+    text = title.get(part, "") if isinstance(title, Mapping) else (title if part == "text" else "")
+    return " ".join(text) if isinstance(text, list) else str(text)

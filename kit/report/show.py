@@ -1,0 +1,89 @@
+"""What a cell of a notebook shows: a note in words, a numbered list of sentences, a masthead. All text from cells is escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+
+import altair as alt
+
+MIME = "application/vnd.vegalite.v5+json"
+"""What JupyterLab draws and the pages read."""
+SCHEMA = "https://vega.github.io/schema/vega-lite/v5.20.1.json"
+"""Names the grammar in the saved chart; nothing fetches it."""
+
+
+@dataclass(frozen=True)
+class Note:
+    """A sentence that stands where a chart or table would, when there is nothing to draw."""
+
+    text: str
+
+    def _repr_html_(self) -> str:
+        return f'<p class="note">{escape(self.text)}</p>'
+
+    def __repr__(self) -> str:
+        return self.text
+
+
+@dataclass(frozen=True)
+class Said:
+    """Sentences in their order, each with a link to what it stands on.
+
+    Parameters
+    ----------
+    sentences : sequence of (text, why)
+        `why` the anchor of a section, '' for none.
+    places : mapping
+        Anchor to address; a sentence whose anchor is not in it gets no link.
+    """
+
+    sentences: Sequence[tuple[str, str]]
+    places: Mapping[str, str]
+
+    def _repr_html_(self) -> str:
+        return f'<ol class="said">{"".join(self._item(text, why) for text, why in self.sentences)}</ol>'
+
+    def _item(self, text: str, why: str) -> str:
+        place = self.places.get(why, "")
+        link = f' <a class="why" href="{escape(place)}" aria-label="why: {escape(why)}">why?</a>' if place else ""
+        return f"<li>{escape(text)}{link}</li>"
+
+    def __repr__(self) -> str:
+        return "\n".join(f"{n}. {text}" for n, (text, _) in enumerate(self.sentences, 1))
+
+
+@dataclass(frozen=True)
+class Listed:
+    """Plain points of one kind, such as the cautions."""
+
+    points: Sequence[str]
+    kind: str = "points"
+    last: str = ""
+
+    def _repr_html_(self) -> str:
+        items = "".join(f"<li>{_led(point)}</li>" for point in self.points)
+        last = f"<p>{escape(self.last)}</p>" if self.last else ""
+        return f'<div class="{self.kind}"><ul>{items}</ul>{last}</div>'
+
+    def __repr__(self) -> str:
+        return "\n".join([*(f"- {point}" for point in self.points), self.last])
+
+
+def _led(point: str) -> str:
+    """A point whose lead, up to the first colon, stands out."""
+    lead, colon, rest = point.partition(": ")
+    return f"<strong>{escape(lead)}.</strong> {escape(rest)}" if colon and len(lead) < 40 else escape(point)
+
+
+def _bundle(spec: dict[str, object], **_: object) -> dict[str, object]:
+    return {MIME: spec | {"$schema": SCHEMA}, "text/plain": spec.get("description", "a chart")}
+
+
+def enable() -> None:
+    """Make altair show charts in the form that JupyterLab draws, papermill keeps, and the pages read."""
+    if "kit" not in alt.renderers.names():
+        alt.renderers.register("kit", _bundle)
+    alt.renderers.enable("kit")
+    alt.data_transformers.disable_max_rows()

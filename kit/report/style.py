@@ -1,0 +1,134 @@
+"""The colour language and the shape of every chart: one meaning, one colour, one mark, everywhere.
+
+Each meaning also has a mark of its own (a symbol, a dash, a place), so that nothing is said by colour alone. Colours
+keep 3:1 on white as marks (WCAG 1.4.11) and 4.5:1 where they colour words; tests hold both, and keep the
+colours that meet in one chart apart for colour-blind eyes.
+"""
+
+from __future__ import annotations
+
+from textwrap import wrap
+from typing import Any, NamedTuple
+
+import altair as alt
+
+
+class Meaning(NamedTuple):
+    """How one idea looks.
+
+    Parameters
+    ----------
+    colour : str
+        `#rrggbb`.
+    symbol : str
+        Vega symbol of a point.
+    dash : tuple of int
+        Of a line, in pixels; empty for a solid one.
+    """
+
+    colour: str
+    symbol: str = "circle"
+    dash: tuple[int, ...] = ()
+
+
+INK = "#22262b"
+QUIET = "#57606a"
+HAIRLINE = "#d8dce0"
+
+MITES = Meaning("#a63d0e")
+COUNT = Meaning("#22262b", "diamond")
+TREATMENT = Meaning("#0f5a86", "triangle-down", (6, 3))
+LIMIT = Meaning("#22262b", "stroke", (2, 3))
+BEES = Meaning("#7a5900", "square")
+BROOD = Meaning("#8a3d78", "square", (5, 2))
+LATE = Meaning("#a63d0e", "triangle-right")
+IN_TIME = Meaning("#0f5a86", "circle")
+LOSS = Meaning("#6b2f5e", "cross")
+WORK = Meaning("#4c5763", "square")
+WASTED = Meaning("#a63d0e", "cross")
+EXPECTED = Meaning("#57606a", "stroke", (4, 4))
+
+MEANINGS: dict[str, Meaning] = {
+    "mites": MITES,
+    "count": COUNT,
+    "treatment": TREATMENT,
+    "limit": LIMIT,
+    "bees": BEES,
+    "brood": BROOD,
+    "late": LATE,
+    "in time": IN_TIME,
+    "loss": LOSS,
+    "work": WORK,
+    "wasted": WASTED,
+    "expected": EXPECTED,
+}
+"""Every meaning by the word a chart's describes it with."""
+
+TOGETHER: tuple[tuple[str, ...], ...] = (
+    ("mites", "count", "treatment"),
+    ("bees", "brood", "treatment", "mites"),
+    ("late", "in time"),
+    ("loss", "expected"),
+    ("work", "wasted"),
+)
+"""Meanings that meet in one chart and must stay apart for every eye."""
+
+SYMBOLS = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down", "triangle-right", "triangle-left")
+"""For categories told apart by mark, in order of use."""
+
+FONT = "system-ui, 'Segoe UI', 'Noto Sans', 'Liberation Sans', 'DejaVu Sans', sans-serif"
+ROW_PX = 30
+"""Height of a row of a chart with one row for each apiary, in pixels."""
+TITLE_CHARS = 64
+"""Where a chart's title breaks in a notebook; a page sets the title itself."""
+
+AXIS = {
+    "labelColor": INK,
+    "labelFontSize": 13,
+    "labelFont": FONT,
+    "titleFont": FONT,
+    "titleFontSize": 13,
+    "titleFontWeight": "normal",
+    "titleColor": QUIET,
+    "domainColor": QUIET,
+    "tickColor": QUIET,
+    "gridColor": HAIRLINE,
+    "labelLimit": {"expr": "containerSize()[0] && containerSize()[0] < 480 ? 96 : 190"},
+}
+CONFIG: dict[str, Any] = {
+    "background": "transparent",
+    "font": FONT,
+    "view": {"stroke": None},
+    "axis": AXIS | {"labelLimit": 150},
+    "text": {"font": FONT, "fontSize": 13, "color": INK},
+    "title": {
+        "font": FONT,
+        "subtitleFont": FONT,
+        "anchor": "start",
+        "fontSize": 16,
+        "subtitleFontSize": 13,
+        "color": INK,
+        "subtitleColor": QUIET,
+        "offset": 12,
+    },
+    "legend": {"orient": "top", "labelFontSize": 13, "titleFontSize": 13, "labelLimit": 260, "title": None},
+}
+
+
+def finish(chart: Any, title: str, subtitle: str, says: str) -> alt.LayerChart:
+    """A chart ready to be shown: as wide as its place, titled, and with what it shows told in words.
+
+    Parameters
+    ----------
+    chart : altair chart
+        Layers or a single one.
+    title : str
+        The finding, or the question when there is none.
+    subtitle : str
+        How to read the marks, with units.
+    says : str
+        The text alternative: what the chart shows.
+    """
+    heading = alt.TitleParams(text=wrap(title, TITLE_CHARS), subtitle=wrap(subtitle, TITLE_CHARS + 16))
+    done = chart.properties(title=heading, description=says, width="container").configure(**CONFIG)
+    return done  # type: ignore[no-any-return]

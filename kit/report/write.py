@@ -1,0 +1,73 @@
+"""Files written whole or not at all, tables in one plain form."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from kit.errors import CannotGoOnError
+
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+"""What a spreadsheet takes for a formula; such text gets an apostrophe before it."""
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write `text` as UTF-8 with its line ends as they are; a stop in between leaves the earlier file whole.
+
+    Raises
+    ------
+    CannotGoOnError
+        When the place cannot be written to.
+    """
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part.write_bytes(text.encode("utf-8", errors="replace"))
+        part.replace(path)
+    except OSError as error:
+        raise CannotGoOnError(f"cannot write {path.name}: {error.strerror}; earlier files are whole") from error
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def write_table(path: Path, table: pd.DataFrame) -> None:
+    """Write a table as CSV: comma, LF, ISO dates, six significant digits, an empty cell for what is not recorded."""
+    write_text(path, csv_text(table))
+
+
+def csv_text(table: pd.DataFrame) -> str:
+    """The table as CSV text.
+
+    Examples
+    --------
+    >>> csv_text(pd.DataFrame({"a": [1 / 3, 2.0], "b": ["=x", "-1"]}))
+    "a,b\\n0.333333,'=x\\n2,-1\\n"
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(table.columns)
+    writer.writerows([_cell(value) for value in row] for row in table.itertuples(index=False, name=None))
+    return out.getvalue()
+
+
+def _cell(value: Any) -> str:
+    if isinstance(value, str):
+        return f"'{value}" if value.startswith(FORMULA_STARTS) and not _is_number(value) else value
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if value is None or pd.isna(value):
+        return ""
+    return value.strftime("%Y-%m-%d") if isinstance(value, pd.Timestamp) else f"{float(value):.6g}"
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text.replace(",", "."))
+    except ValueError:
+        return False
+    return True
