@@ -14,6 +14,9 @@ from kit.constants import effort as k
 from kit.constants import heat
 from kit.errors import ValidityError
 
+CLOSED_AT_ONCE = 2
+"""Groups sealed at any one time: seals and trays for two."""
+
 
 @dataclass(frozen=True)
 class Pace:
@@ -105,9 +108,11 @@ def visit_minutes(
     r"""Length of a sublimation visit in closed form.
 
     .. math::
-        t = 2 t_{carry} + t_{up} + \max(t_{seal,1}, t_{warm}) - t_{seal,1} + \frac{n\,w}{r} + t_{wait} + t_{pack}
+        t = 2 t_{carry} + t_{up} + t_{warm}' + \left\lfloor\tfrac{G-1}{2}\right\rfloor \max(L, 2 g w)
+        + [G\ \text{even}]\, g w' + L_{last} + t_{pack}
 
-    with `w` the hands-on minutes of a hive and `r` how many are worked on at once.
+    `G` groups of `g` hives; `w` the hands-on minutes one more hive adds and `w'` those without opening; `L` the minutes
+    from a group's first seal to its last hive opened; `t_warm'` what sealing leaves of the warm-up.
 
     Parameters
     ----------
@@ -132,28 +137,25 @@ def visit_minutes(
 
     Notes
     -----
-    Every group but the last waits out its seal while the next one is worked on; what is missing to the full wait is
-    added. A machine needs a pair of hands, so no more machines work than people. The simulation of `kit.calc.timeline`
-    agrees within a few minutes (see its tests).
+    A machine needs a pair of hands, so no more machines work than people. What is idle between groups counts as
+    waiting. The simulation of `kit.calc.timeline` is its check.
 
     Examples
     --------
     >>> round(visit_minutes(20).total)
-    87
+    84
     """
     pace, crew = pace or Pace(), crew or Crew()
     not_negative("colonies", colonies)
     not_negative("carry_min", carry_min)
     if colonies == 0:
         return VisitMinutes(0.0, 0.0, 0.0, 0.0, 0.0)
-    first = min(crew.group_size, colonies)
-    warming = max(0.0, pace.warm_up_min - first * pace.seal_min / crew.people)
+    sealed_first = min(CLOSED_AT_ONCE * crew.group_size, colonies)
+    warming = max(0.0, pace.warm_up_min - sealed_first * pace.seal_min / crew.people)
+    hands_on = colonies * minutes_a_hive(pace, crew)
+    at_hives = _at_hives_min(colonies, pace, crew)
     return VisitMinutes(
-        2 * carry_min,
-        pace.set_up_min + warming,
-        colonies * minutes_a_hive(pace, crew),
-        _waiting_min(colonies, pace, crew),
-        pace.pack_min,
+        2 * carry_min, pace.set_up_min + warming, hands_on, max(at_hives - hands_on, 0.0), pace.pack_min
     )
 
 
@@ -165,20 +167,24 @@ def minutes_a_hive(pace: Pace, crew: Crew) -> float:
     float
         [min].
     """
-    machines = min(crew.machines, crew.people)
-    return max(pace.dose_min / machines, pace.per_colony_min / crew.people)
+    return max(pace.dose_min / min(crew.machines, crew.people), pace.per_colony_min / crew.people)
 
 
-def _waiting_min(colonies: int, pace: Pace, crew: Crew) -> float:
-    """Idle minutes: what the next group's sealing and dosing leaves of the wait, and the last group's wait in full."""
+def _at_hives_min(colonies: int, pace: Pace, crew: Crew) -> float:
+    """From the first seal to the last hive opened: pairs of groups, a single one, and the last group's whole course."""
     groups = math.ceil(colonies / crew.group_size)
     last = colonies - (groups - 1) * crew.group_size
-    busy_a_hive = minutes_a_hive(pace, crew) - pace.unseal_min / crew.people
-    gaps = [pace.sealed_min - busy_a_hive * crew.group_size] * max(groups - 2, 0)
-    gaps += [pace.sealed_min - busy_a_hive * last] if groups > 1 else []
-    between = sum(max(gap, 0.0) for gap in gaps)
-    before_last = pace.unseal_min * crew.group_size / crew.people if groups > 1 else 0.0
-    return between + max(0.0, pace.sealed_min - before_last)
+    a_hive = minutes_a_hive(pace, crew)
+    pairs, single = divmod(groups - 1, CLOSED_AT_ONCE)
+    two_groups = max(_group_min(crew.group_size, pace, crew), CLOSED_AT_ONCE * crew.group_size * a_hive)
+    closing = crew.group_size * (a_hive - pace.unseal_min / crew.people)
+    return pairs * two_groups + single * closing + _group_min(last, pace, crew)
+
+
+def _group_min(hives: int, pace: Pace, crew: Crew) -> float:
+    """From a group's first seal to its last hive opened."""
+    dosing = pace.dose_min / min(crew.machines, crew.people)
+    return hives * (pace.seal_min / crew.people + dosing + pace.unseal_min / crew.people) + pace.sealed_min
 
 
 def colonies_in(minutes: float, *, carry_min: float = 0.0, pace: Pace | None = None, crew: Crew | None = None) -> int:
