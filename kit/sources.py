@@ -60,6 +60,10 @@ SOURCES: dict[str, str] = {
         "Frey E. & Rosenkranz P. (2014) Autumn invasion rates of Varroa destructor into honey bee colonies "
         "and the resulting increase in mite populations. Journal of Economic Entomology 107:508-515."
     ),
+    "lobb1997": (
+        "Lobb N. & Martin S. J. (1997) Mortality of Varroa jacobsoni Oudemans during or soon after the "
+        "emergence of worker and drone honeybees Apis mellifera L. Apidologie 28:367-374."
+    ),
     "toufailia2016": (
         "Al Toufailia H. & Ratnieks F. L. W. (2016) Varroa population growth and drone brood removal in "
         "southern England; Laboratory of Apiculture and Social Insects, University of Sussex."
