@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 FADING = np.array([1.61, 0.69, 0.36, 0.16, 0.05])  # hazards of the day of vapour and the four after
-SEAL = {"good": 1.0, "fair": 0.8, "poor": 0.42, "": 0.95}
+SEAL = {"good": 1.0, "fair": 0.8, "poor": 0.3, "": 0.95}
 SLOW = {  # hazard per day on bees, per day in cells, days it lasts at most
     "amitraz strips": (0.21, 0.0, 56),
     "pyrethroid strips": (0.06, 0.0, 56),
@@ -60,13 +60,16 @@ def none(lanes: int, days: int) -> Hazards:
 
 
 def hazards(rounds: Sequence[Round], lanes: int, days: int, rng: np.random.Generator) -> dict[str, Hazards]:
-    """The hazards of each treatment by its id; every round and hive has its own luck."""
+    """The hazards of each treatment by its id; every round and hive has its own luck.
+
+    Luck is drawn for every lane, given the round or not, so that leaving a hive out changes no other hive.
+    """
     made: dict[str, Hazards] = {}
     liking = rng.lognormal(0.0, 0.15, lanes)  # some hives take every treatment better than others
     for one in sorted(rounds, key=lambda r: (r.day, r.treatment_id, r.lanes)):
         own = made.setdefault(one.treatment_id, none(lanes, days))
         where = np.array(one.lanes, dtype=np.int64)
-        luck = rng.lognormal(0.0, 0.12) * rng.lognormal(0.0, 0.25, len(where)) * liking[where]
+        luck = rng.lognormal(0.0, 0.12) * (rng.lognormal(0.0, 0.25, lanes) * liking)[where]
         if one.treatment == "oxalic sublimation":
             _add(own.acid, where, one.day, luck[:, None] * _vapour(one) * FADING)
         elif one.treatment == "oxalic trickle":
