@@ -80,8 +80,9 @@ def looks(records: Records, units: Sequence[Unit], usual: Usual) -> list[Look]:
 
 def readable(row: Any) -> bool:
     """Whether a count has what it takes: a known method, a number or word, and days for a board."""
-    has_value = not pd.isna(row["mites"]) or row["level"] in ("none", "few", "many")
-    return has_value and (row["method"] in RECOVERY or (row["method"] == "board" and row["days"] > 0))
+    if row["method"] == "board":
+        return bool(row["days"] > 0) and (not pd.isna(row["mites"]) or row["level"] in ("none", "few", "many"))
+    return row["method"] in RECOVERY and not pd.isna(row["mites"])
 
 
 def expected(look: Look, course: Course, parameters: Array) -> float:

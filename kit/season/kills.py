@@ -29,6 +29,9 @@ _SLOW_KILL = {
     "pyrethroid strips": reading.PYRETHROID_KILL,
     "drone brood removal": reading.DRONE_BROOD_KILL,
 }
+KILLS_MITES = (*OXALIC, *(word for word in _SLOW_KILL if word != "drone brood removal"))
+"""Words of treatments that kill mites on bees."""
+
 _RESIDUE = (0.7, 0.15, 0.1, 0.05)
 
 

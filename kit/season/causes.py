@@ -1,0 +1,144 @@
+"""Why a treatment may have killed little: what the records show, ranked by how much it usually costs. Evidence, not a verdict."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import pandas as pd
+
+from kit.constants import reading
+from kit.season.rounds import OXALIC, SYNTHETIC
+from kit.season.usual import Usual
+
+if TYPE_CHECKING:
+    from kit.records.load import Records
+
+COLUMNS = ["apiary", "of", "treatment", "rank", "cause", "evidence", "check", "treatment_no"]
+COLD_C = 4.0
+
+
+class Cause(NamedTuple):
+    """A likely cause, how heavy it weighs, and what to look at."""
+
+    weight: float
+    cause: str
+    evidence: str
+    check: str
+
+
+def weak(row: Any) -> bool:
+    """Whether a treatment's kill is likely short of what is expected: its middle below the line for its kind."""
+    line = reading.WEAK_SYNTHETIC if row["treatment"] in SYNTHETIC else reading.WEAK_OTHER
+    return bool(row["efficacy_p50"] < line.value)
+
+
+def causes(records: Records, rounds: pd.DataFrame, efficacy: pd.DataFrame, usual: Usual) -> pd.DataFrame:
+    """Ranked likely causes of every apiary's weak kills (`of` = kill)."""
+    rows: list[list[Any]] = []
+    for one in efficacy[efficacy["scope"] == "apiary"].to_dict("records"):
+        if weak(one):
+            mine = rounds[(rounds["apiary"] == one["apiary"]) & (rounds["treatment_no"] == one["treatment_no"])]
+            found = sorted(_found(records, mine, usual), key=lambda c: (-c.weight, c.cause))
+            rows += [
+                [one["apiary"], "kill", one["treatment"], rank, *cause[1:], one["treatment_no"]]
+                for rank, cause in enumerate(found or [NOTHING_RECORDED], start=1)
+            ]
+    return pd.DataFrame(rows, columns=COLUMNS)
+
+
+NOTHING_RECORDED = Cause(
+    0.0,
+    "not recorded",
+    "seal, dose, air and wind of these rounds were not written down or were good",
+    "write down seal and air at the next round and read a tray after it",
+)
+
+
+def _found(records: Records, mine: pd.DataFrame, usual: Usual) -> list[Cause]:
+    word = str(mine["treatment"].iloc[0])
+    found = [_part_done(mine), _stopped(mine)]
+    if word in OXALIC:
+        found += [_seal(mine), _brood(mine, usual), _dose(mine), _interval(mine, usual), _wind(mine), _slow(mine)]
+    if word == "oxalic sublimation":
+        found.append(_cold(records, mine))
+    if word in SYNTHETIC:
+        found.append(_resistance(word))
+    return [cause for cause in found if cause is not None]
+
+
+def _seal(mine: pd.DataFrame) -> Cause | None:
+    poor, fair = int((mine["seal"] == "poor").sum()), int((mine["seal"] == "fair").sum())
+    leaking = mine["wrong"].str.contains("seal").sum()
+    if not poor + fair + leaking:
+        return None
+    what = f"seal poor at {poor} and fair at {fair} of {len(mine)} rounds" if poor + fair else "the seal went wrong"
+    return Cause(3.0 * max(poor, leaking) / len(mine) + fair / len(mine), "poor seal", what, "foam or tray that fits; look for vapour leaking out")
+
+
+def _brood(mine: pd.DataFrame, usual: Usual) -> Cause | None:
+    shares = [float(usual.in_brood[usual.index(day.date())]) for day in mine["date"]]
+    share = 100 * sum(shares) / len(shares)
+    if share < 25:
+        return None
+    what = f"about {share:.0f} % of the mites sit in capped brood at that date in a usual year"
+    return Cause(2.5 * share / 100 / max(len(mine) / 3, 1.0) ** 0.5, "brood present", what, "crumbs of cappings on the tray; a round once brood has ended")
+
+
+def _dose(mine: pd.DataFrame) -> Cause | None:
+    known = mine["dose_g"].dropna()
+    if known.empty or known.min() >= 1.0:
+        return None
+    return Cause(2.0, "dose low", f"{known.min():.2g} g of crystals a hive", "weigh a spoonful; keep to the label")
+
+
+def _interval(mine: pd.DataFrame, usual: Usual) -> Cause | None:
+    gaps = mine["date"].diff().dt.days.dropna()
+    full = float(usual.in_brood[usual.index(mine["date"].iloc[0].date())]) > 0.5
+    if len(mine) == 1 and full:
+        return Cause(1.5, "single round", "one round in brood reaches only the mites on bees", "a series of rounds, if the label allows")
+    if gaps.empty or gaps.max() <= 8:
+        return None
+    return Cause(1.0 + gaps.max() / 16, "late round", f"{gaps.max():.0f} days between two rounds", "rounds 5 to 7 days apart while brood opens")
+
+
+def _wind(mine: pd.DataFrame) -> Cause | None:
+    windy = int(mine["wind"].isin(["breezy", "windy"]).sum() + (mine["wrong"].str.contains("wind")).sum())
+    if not windy:
+        return None
+    return Cause(1.0, "wind", f"wind at {windy} of {len(mine)} rounds", "a calm hour; close the mesh floor")
+
+
+def _cold(records: Records, mine: pd.DataFrame) -> Cause | None:
+    air = mine["air_c"].dropna()
+    if air.empty or air.min() >= COLD_C:
+        return None
+    return Cause(0.8, "cold", f"{air.min():.0f} °C at a round", "a milder hour, with bees loosely clustered")
+
+
+def _slow(mine: pd.DataFrame) -> Cause | None:
+    seconds = mine["expel_s"].dropna()
+    slow = int(mine["wrong"].str.contains("slow").sum())
+    if not slow and (seconds.empty or seconds.max() <= 30):
+        return None
+    what = f"{seconds.max():.0f} s to expel a dose" if len(seconds) else "vapour came slowly"
+    return Cause(1.2, "slow vapour", what, "supply and machine: see the gear checks")
+
+
+def _part_done(mine: pd.DataFrame) -> Cause | None:
+    part = (mine["done"] / mine["standing"]).min()
+    if pd.isna(part) or part >= 0.95:
+        return None
+    return Cause(2.0 * (1 - part), "hives missed", f"{100 * part:.0f} % of the hives were done at one round", "which hives were left out")
+
+
+def _stopped(mine: pd.DataFrame) -> Cause | None:
+    words = sorted({w for cell in mine["wrong"] for w in cell.split(";") if w.strip() in ("power", "ran out", "time")})
+    if not words:
+        return None
+    return Cause(0.9, "round cut short", f"written down as wrong: {', '.join(words)}", "charge, doses and hours for the whole apiary")
+
+
+def _resistance(word: str) -> Cause:
+    if word == "pyrethroid strips":
+        return Cause(1.5, "resistant mites", "resistance to pyrethroids is assumed until tested", "a resistance test")
+    return Cause(0.5, "resistant mites possible", "the records cannot show it", "a count right before and 14 days after; a resistance test")

@@ -1,0 +1,90 @@
+"""The loss to be expected from the mites as read: exposure of the winter bees first, October load second, other causes apart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+from zlib import crc32
+
+import numpy as np
+
+from kit.calc.losses import LossCurve, loss_by_mites_pct, loss_expected_pct
+from kit.constants import Constant
+from kit.constants import losses as known
+from kit.season.loads import Reading
+from kit.season.usual import Array
+
+if TYPE_CHECKING:
+    from kit.records.load import Records
+
+
+@dataclass(frozen=True)
+class Winter:
+    """When winter bees are raised, and the loss curves that may hold: one for each draw.
+
+    Parameters
+    ----------
+    first, last : date
+        Days on which winter bees are raised.
+    curves : sequence of LossCurve
+        Drawn from the curve's ranges, the same for every apiary.
+    background : ndarray, shape (draws,)
+        Loss by all other causes [%].
+    """
+
+    first: date
+    last: date
+    curves: Sequence[LossCurve]
+    background: Array
+
+    def days(self, here: Reading) -> slice:
+        """The indices of those days."""
+        return slice(here.usual.index(self.first), here.usual.index(self.last) + 1)
+
+    def exposure(self, here: Reading, values: Array) -> Array:
+        """Mean of a course over those days, shape (draws, units)."""
+        return np.asarray(values[:, :, self.days(here)].mean(axis=2))
+
+    def by_mites_pct(self, here: Reading, mites: Array) -> Array:
+        """Expected loss by mites for a course of mites, shape (draws, units) [%]."""
+        share = here.per_100_bees(mites)
+        exposed = self.exposure(here, share)
+        first, last = (here.usual.index(day) for day in october(self.first.year))
+        load = share[:, :, first : last + 1].mean(axis=2)
+        each = [
+            loss_by_mites_pct(exposure_pct=exposed[n], october_infestation_pct=load[n], curve=curve)
+            for n, curve in enumerate(self.curves)
+        ]
+        return np.array(each)
+
+    def expected_pct(self, by_mites: Array) -> Array:
+        """Expected loss by all causes, same shape [%]."""
+        pairs = zip(by_mites, self.background, strict=True)
+        return np.array([loss_expected_pct(np.clip(row, 0, 100), background_pct=float(other)) for row, other in pairs])
+
+
+def october(year: int) -> tuple[date, date]:
+    """The days on which the October load is taken."""
+    return date(year, 10, 1), date(year, 10, 31)
+
+
+def winter(records: Records, *, seed: int, count: int) -> Winter:
+    """The winter of the season, with `count` loss curves drawn from their ranges."""
+    rng = np.random.default_rng([seed, crc32(b"loss curve")])
+    drawn = {
+        "top_pct": _draw(rng, known.LOSS_TOP, count),
+        "half_infestation_pct": _draw(rng, known.LOSS_HALF, count),
+        "steepness": _draw(rng, known.LOSS_STEEPNESS, count),
+        "exposure_to_october": _draw(rng, known.EXPOSURE_TO_OCTOBER, count),
+        "exposure_weight": _draw(rng, known.EXPOSURE_WEIGHT, count),
+    }
+    curves = [LossCurve(**{name: float(values[n]) for name, values in drawn.items()}) for n in range(count)]
+    background = _draw(rng, known.BACKGROUND, count)
+    return Winter(records.settings.winter_bees_from, records.settings.winter_bees_to, curves, background)
+
+
+def _draw(rng: np.random.Generator, constant: Constant, count: int) -> Array:
+    """Triangular over a constant's range, its value the peak."""
+    return rng.triangular(constant.low, constant.value, constant.high, count)
