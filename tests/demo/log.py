@@ -107,7 +107,7 @@ def _autumn_2025() -> Iterator[Line]:
         yield Line(when, apiary, ("look",), extra={"notes": "fed ½ bucket each", "light": str(len(apiary) % 4)})
     for apiary, when in year.OUT_2025.items():
         given = year.MAIN[2025][apiary].treatment
-        yield Line(when, apiary, (given, "strips out"))
+        yield Line(when, apiary, (given, "strips out") if given == "amitraz strips" else ("strips out",))
     for apiary, when in year.HEADS_2025.items():
         yield Line(when, apiary, ("heads",), heads=True, extra={"weak": str((len(apiary) * 5) % 3)})
     for apiary, when in year.TRAYS_IN_2025.items():

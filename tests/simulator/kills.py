@@ -20,8 +20,8 @@ SEAL = {"good": 1.0, "fair": 0.8, "poor": 0.3, "": 0.95}
 SLOW = {  # hazard per day on bees, per day in cells, days it lasts at most
     "amitraz strips": (0.21, 0.0, 56),
     "pyrethroid strips": (0.06, 0.0, 56),
-    "thymol": (0.15, 0.0, 28),
-    "formic acid": (0.16, 0.07, 12),
+    "thymol": (0.2, 0.0, 28),
+    "formic acid": (0.18, 0.09, 12),
 }
 
 
