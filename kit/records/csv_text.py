@@ -1,0 +1,58 @@
+"""Bytes of a CSV file to rows of text: encoding by mark, then UTF-8, then Windows-1252; separator by the headings."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import sys
+from collections.abc import Callable
+
+SEPARATORS = (",", ";", "\t")
+
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8-sig"),
+    (codecs.BOM_UTF16_LE, "utf-16"),
+    (codecs.BOM_UTF16_BE, "utf-16"),
+)
+
+
+def decode(data: bytes) -> str:
+    """The text of a file.
+
+    Examples
+    --------
+    >>> decode("Müller".encode("cp1252")), decode("Müller".encode("utf-16"))
+    ('Müller', 'Müller')
+    """
+    for mark, encoding in _MARKS:
+        if data.startswith(mark):
+            return data.decode(encoding, errors="replace")
+    if b"\0" in data[:400:2] or b"\0" in data[1:400:2]:
+        return data.decode("utf-16-be" if data[:1] == b"\0" else "utf-16-le", errors="replace")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace")
+
+
+def rows_of(text: str, known: Callable[[list[str]], int]) -> list[list[str]]:
+    """The rows of a CSV text, every cell as text; row n of the list is row n + 1 of the spreadsheet.
+
+    Parameters
+    ----------
+    text : str
+        The whole file.
+    known : callable
+        How many cells of a row are headings of the sheet; the separator that makes the most of them is taken.
+    """
+    body = "\n" + text.partition("\n")[2] if text[:4].casefold() == "sep=" else text
+    top = body[:20_000]
+    best = max(SEPARATORS, key=lambda mark: max((known(row) for row in _split(top, mark)[:10]), default=0))
+    return _split(body, best)
+
+
+def _split(text: str, separator: str) -> list[list[str]]:
+    csv.field_size_limit(sys.maxsize)  # a long note is data; the default limit would stop the whole file
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    rows = list(csv.reader((line + "\n" for line in lines), delimiter=separator, skipinitialspace=True))
+    return [[cell.replace("\0", "") for cell in row] if "\0" in text else row for row in rows]

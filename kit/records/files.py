@@ -1,0 +1,157 @@
+"""A folder of CSV files or one workbook to the raw text of each sheet, with the spreadsheet's own row numbers."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import NamedTuple
+
+import pandas as pd
+
+from kit.errors import CannotGoOnError
+from kit.records.cells import suggestion
+from kit.records.column import Table
+from kit.records.csv_text import decode, rows_of
+from kit.records.headings import Headings, find_headings, matched, unit_named
+from kit.records.marks import is_marked, marked_problem
+from kit.records.problems import Problem
+from kit.records.tables import TABLES
+from kit.records.workbook import SUFFIXES, sheets_of
+
+CSV_SUFFIXES = (".csv", ".tsv")
+
+
+class Raw(NamedTuple):
+    """One sheet as text.
+
+    Parameters
+    ----------
+    file : str
+        File name, or workbook and sheet as `records.xlsx [log]`.
+    cells : DataFrame
+        Text; documented columns that stand in the sheet, others after them, then `from_file`, `from_row`.
+        Blank rows and marked lines of a blank sheet are left out.
+    units : mapping
+        Column to the unit its heading carries.
+    """
+
+    file: str
+    cells: pd.DataFrame
+    units: Mapping[str, str]
+
+
+class _Sheet(NamedTuple):
+    file: str
+    table: Table
+    rows: list[list[str]]
+
+
+def read_folder(path: Path, problems: list[Problem]) -> dict[str, Raw]:
+    """Every known sheet under `path`, a folder or a workbook.
+
+    Raises
+    ------
+    CannotGoOnError
+        When there is nothing to read, a workbook cannot be opened, or one sheet stands in two places.
+    """
+    raws: dict[str, Raw] = {}
+    for sheet in _sheets(path, problems):
+        name = sheet.table.name
+        if name in raws:
+            raise CannotGoOnError(f"{name} stands both in {raws[name].file} and in {sheet.file}; keep one of them")
+        raws[name] = _raw(sheet, problems)
+    if not raws:
+        raise CannotGoOnError(f"{path} holds none of the record sheets; `season new` makes blank ones")
+    return raws
+
+
+def _sheets(path: Path, problems: list[Problem]) -> Iterator[_Sheet]:
+    for file in _files(path):
+        if file.suffix.casefold() in SUFFIXES:
+            yield from _of_workbook(file, problems)
+        else:
+            yield from _of_csv(file, problems)
+
+
+def _files(path: Path) -> list[Path]:
+    if path.is_file():
+        if path.suffix.casefold() not in (*SUFFIXES, *CSV_SUFFIXES):
+            raise CannotGoOnError(f"{path} is neither a folder nor a workbook ({', '.join(SUFFIXES)})")
+        return [path]
+    if not path.is_dir():
+        raise CannotGoOnError(f"there is no folder {path}; give the folder that holds your record sheets")
+    files = [f for f in sorted(path.iterdir()) if f.is_file() and not f.name.startswith((".", "~$"))]
+    books = [f for f in files if f.suffix.casefold() in SUFFIXES]
+    if len(books) > 1:
+        raise CannotGoOnError(f"{path} holds {len(books)} workbooks ({', '.join(b.name for b in books)}); keep one")
+    return books + [f for f in files if f.suffix.casefold() in CSV_SUFFIXES]
+
+
+def _of_workbook(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
+    for name, rows in sheets_of(file).items():
+        table = _table_named(name)
+        if table is None:
+            problems.append(_not_a_sheet(f"{file.name} [{name}]", name))
+        else:
+            yield _Sheet(f"{file.name} [{name}]", table, rows)
+
+
+def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
+    table = _table_named(file.stem)
+    if table is None:
+        problems.append(_not_a_sheet(file.name, file.stem))
+        return
+    try:
+        data = file.read_bytes()
+    except OSError as error:
+        raise CannotGoOnError(f"{file.name} cannot be read ({error.strerror}); check who may read it") from error
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        raise CannotGoOnError(f"{file.name} is a workbook, not a CSV file; give it its own ending again")
+    yield _Sheet(file.name, table, rows_of(decode(data), lambda cells: matched(cells, table)))
+
+
+def _table_named(name: str) -> Table | None:
+    return TABLES.get(re.sub(r"[\s\-]+", "_", name.strip().casefold()))
+
+
+def _not_a_sheet(file: str, name: str) -> Problem:
+    remedy = suggestion(name, tuple(TABLES))
+    return Problem(file, 0, "", "", "not one of the record sheets: nothing in it was read", remedy)
+
+
+def _raw(sheet: _Sheet, problems: list[Problem]) -> Raw:
+    headings = find_headings(sheet.rows, sheet.table)
+    _report_headings(sheet, headings, problems)
+    width = len(headings.names)
+    kept: list[list[str]] = []
+    numbers: list[int] = []
+    for number, row in enumerate(sheet.rows[headings.at + 1 :], start=headings.at + 2):
+        if not any(cell and not cell.isspace() for cell in row):
+            continue
+        if is_marked(row):
+            problems.extend(marked_problem(row, headings.names, sheet.table, (sheet.file, number)))
+            continue
+        kept.append(row if len(row) == width else [*row, *[""] * (width - len(row))])
+        numbers.append(number)
+    cells = pd.DataFrame(kept, columns=list(headings.names), dtype="str")
+    cells = cells.assign(from_file=sheet.file, from_row=pd.array(numbers, dtype="int64"))
+    written = sheet.rows[headings.at] if sheet.rows else []
+    return Raw(sheet.file, cells, {n: unit_named(h) for n, h in zip(headings.names, written, strict=False)})
+
+
+def _report_headings(sheet: _Sheet, headings: Headings, problems: list[Problem]) -> None:
+    row = headings.at + 1
+    for heading, said in headings.unknown:
+        remedy = suggestion(heading, sheet.table.names) if "second" not in said else "keep one of the two"
+        problems.append(Problem(sheet.file, row, heading, heading, said, remedy))
+    for number, cells in enumerate(sheet.rows[: headings.at], start=1):
+        text = " ".join(cell for cell in cells if cell.strip())
+        if text:
+            problems.append(
+                Problem(sheet.file, number, "", text, "above the headings: not read", "nothing, if a title")
+            )
+    for column in sheet.table.columns:
+        if column.required and column.name not in headings.names and sheet.rows:
+            said = f"there is no column {column.name}, without which no row can be used unless it can be filled in"
+            problems.append(Problem(sheet.file, row, column.name, "", said, f"add a column headed {column.name}"))

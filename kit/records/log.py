@@ -1,0 +1,107 @@
+"""Lines of the log expanded into visits, treatments and head counts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from kit.records.cell_lists import Deed, deeds_of
+from kit.records.problems import Problem
+from kit.records.refine import refine
+from kit.records.strips import settle_strips
+from kit.records.tables import ORIGIN, STATED, TABLES
+from kit.records.trays import DaysInPlace, boards_of_log, unmatched_boards
+from kit.records.typed import each, empty_column
+from kit.records.words import ALL, COULD_NOT, STRIPS_IN, STRIPS_OUT
+
+HEADS = ("standing", "done", "dead", "cause", "weak", "light", "why_late", "wrong", "notes")
+HEAD_COLUMNS = ("date", "apiary", *HEADS, "from_file", "from_row")
+
+
+def visits_with_log(tables: Mapping[str, pd.DataFrame], problems: list[Problem]) -> pd.DataFrame:
+    """The detailed visits, refined by the log, and a visit for every other line of it."""
+    made = _visits(_by_day(tables["log"]))
+    visits = refine(tables["visits"], made, ("date", "apiary"), ("people", "colonies_done"), problems)
+    return _in_order(visits, "visits")
+
+
+def treatments_with_log(tables: Mapping[str, pd.DataFrame], problems: list[Problem]) -> pd.DataFrame:
+    """The detailed treatments, refined by the log, and those that only the log tells of.
+
+    Two columns stand after the documented ones: `standing` and `done`, hives alive and hives treated.
+    """
+    log = _by_day(tables["log"])
+    detail = tables["treatments"].assign(**dict.fromkeys(STATED, np.nan))
+    keys, fills = ("date", "apiary", "treatment"), ("round", *STATED)
+    treatments = refine(detail, _treatments(log), keys, fills, problems)
+    return settle_strips(log, _in_order(treatments, "treatments"), problems)
+
+
+def counts_with_log(tables: Mapping[str, pd.DataFrame], days: DaysInPlace, problems: list[Problem]) -> pd.DataFrame:
+    """The detailed counts, and a board for each tray of a log line that no detailed board refines."""
+    boards = boards_of_log(_by_day(tables["log"]), days, problems)
+    counts = pd.concat([tables["counts"], unmatched_boards(boards, tables["counts"])], ignore_index=True)
+    return _in_order(counts, "counts")
+
+
+def heads_of(log: pd.DataFrame) -> pd.DataFrame:
+    """Head counts and what the field said beside them, one row for each line that says any of it."""
+    numbers = log[["standing", "done", "dead", "weak", "light"]].notna().any(axis=1)
+    words = (log[["cause", "why_late", "wrong"]] != "").any(axis=1)
+    return _by_day(log.loc[numbers | words, list(HEAD_COLUMNS)]).reset_index(drop=True)
+
+
+def made_rows(table: str, columns: dict[str, Any]) -> pd.DataFrame:
+    """Rows of a table made from log lines: the given columns, everything else of the table not recorded."""
+    rows = len(columns["date"])
+    empty = {column.name: empty_column(column, rows) for column in TABLES[table].columns}
+    frame = pd.DataFrame(
+        {**empty, **{name: pd.Series(values).reset_index(drop=True) for name, values in columns.items()}}
+    )
+    return frame.assign(from_table="log").astype({"from_table": "str"})
+
+
+def tried_only(row: Any) -> bool:
+    """Whether a line says that nothing could be done there."""
+    return any(deed.word == COULD_NOT for deed in deeds_of(row.did)) and not row.done > 0
+
+
+def _by_day(log: pd.DataFrame) -> pd.DataFrame:
+    return log.sort_values("date", kind="stable")
+
+
+def _visits(log: pd.DataFrame) -> pd.DataFrame:
+    people = log["who"].str.split(r"[;,&+]| and ", regex=True).map(lambda names: sum(bool(n.strip()) for n in names))
+    same = {name: log[name] for name in ("date", "apiary", "notes", "from_file", "from_row")}
+    counted = people.astype(float).where(people > 0).astype(float)
+    return made_rows("visits", same | {"people": counted, "colonies_done": log["done"]})
+
+
+def _treatments(log: pd.DataFrame) -> pd.DataFrame:
+    pairs = [(n, deed) for n, row in enumerate(each(log)) for deed in _treated(row)]
+    rows = log.iloc[[n for n, _ in pairs]]
+    same = {name: rows[name] for name in ("date", "apiary", *STATED, "notes", "from_file", "from_row")}
+    rounds = np.array([np.nan if deed.round is None else deed.round for _, deed in pairs], dtype=float)
+    words = pd.Series([deed.word for _, deed in pairs], dtype="str")
+    everyone = pd.Series([ALL] * len(pairs), dtype="str")
+    return made_rows("treatments", same | {"treatment": words, "round": rounds, "colonies": everyone})
+
+
+def _treated(row: Any) -> Iterator[Deed]:
+    """The treatments a line says were done or begun there; `strips out` alone ends one and begins none."""
+    deeds = deeds_of(row.did)
+    words = {deed.word for deed in deeds}
+    if tried_only(row):
+        return
+    ends_only = STRIPS_OUT in words and STRIPS_IN not in words
+    yield from (deed for deed in deeds if deed.is_treatment and not (ends_only and deed.word.endswith("strips")))
+
+
+def _in_order(frame: pd.DataFrame, table: str) -> pd.DataFrame:
+    """Rows by day, and the columns in the table's own order with the origin last."""
+    first = TABLES[table].names
+    others = [name for name in frame.columns if name not in first and name not in ORIGIN]
+    return frame.sort_values("date", kind="stable", ignore_index=True)[[*first, *others, *ORIGIN]]

@@ -1,0 +1,134 @@
+"""Which apiary, and which colony, a row means."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from kit.records.cell_lists import read_colonies
+from kit.records.cells import suggestion
+from kit.records.problems import Problem
+from kit.records.typed import Typed
+
+
+def spelled(text: str) -> str:
+    """An id or a name without case, spaces, hyphens and underscores."""
+    return re.sub(r"[\s\-_]+", "", text.casefold())
+
+
+class Places:
+    """The apiaries by their ids, and by their names where those are not doubtful.
+
+    Parameters
+    ----------
+    ids, names : iterable of str
+        Of the `apiaries` sheet, row by row.
+    """
+
+    def __init__(self, ids: Iterable[str], names: Iterable[str]) -> None:
+        listed = list(zip(ids, names, strict=True))
+        self.ids = tuple(dict.fromkeys(identity for identity, _ in listed))
+        loose: dict[str, set[str]] = {}
+        for identity, name in listed:
+            for key in {spelled(identity), spelled(name)} - {""}:
+                loose.setdefault(key, set()).add(identity)
+        self._exact = set(self.ids)
+        self._loose = {key: min(found) for key, found in loose.items() if len(found) == 1}
+        self._shown = tuple(dict.fromkeys([*self.ids, *(name for _, name in listed if name)]))
+
+    def meant(self, text: str) -> str:
+        """The id a text means, "" when none: an exact id wins over a case or a name."""
+        return text if text in self._exact else self._loose.get(spelled(text), "")
+
+    def nearest(self, text: str) -> str:
+        """What to write instead."""
+        return suggestion(text, self._shown)
+
+
+def resolve_apiaries(sheet: Typed, places: Places, problems: list[Problem]) -> None:
+    """Put the id of the `apiaries` sheet in place of what was written; rows that mean no known apiary are set aside."""
+    written = sheet.frame["apiary"]
+    meant = {text: places.meant(text) for text in written.unique() if text}
+    for text, identity in meant.items():
+        if not identity:
+            wrong = ("apiary", f"no apiary {text!r} in the apiaries sheet", places.nearest(text))
+            sheet.set_aside((written == text).to_numpy(), wrong, problems)
+    sheet.frame["apiary"] = written.map(lambda text: meant.get(text, "") or text).astype("str")
+
+
+def fill_from_colonies(sheet: Typed, stays: pd.DataFrame) -> None:
+    """Fill in an empty apiary from where the colony stood on that date, where that is one place."""
+    frame = sheet.frame
+    empty = ((frame["apiary"] == "") & (frame["colony"] != "")).to_numpy()
+    if not empty.any() or stays.empty:
+        return
+    rows = frame.loc[empty, ["colony", "date"]].assign(at=np.flatnonzero(empty))
+    met = rows.merge(stays[["colony", "apiary", "from", "to"]], on="colony")
+    stood = (met["from"].isna() | (met["from"] <= met["date"])) & (met["to"].isna() | (met["date"] < met["to"]))
+    found = met[stood].drop_duplicates(["at", "apiary"])
+    one = found[~found["at"].duplicated(keep=False)]
+    frame.loc[one["at"].to_numpy(), "apiary"] = one["apiary"].to_numpy()
+
+
+def require_apiary(sheet: Typed, problems: list[Problem]) -> None:
+    """Set aside rows that name no apiary."""
+    wrong = ("apiary", "no apiary is named and none follows from the colony", "write the apiary")
+    sheet.set_aside((sheet.frame["apiary"] == "").to_numpy(), wrong, problems)
+
+
+def resolve_colonies(sheet: Typed, stays: pd.DataFrame, problems: list[Problem]) -> None:
+    """Put the id of the `colonies` sheet in place of another spelling of it; report colonies it does not list."""
+    known = tuple(dict.fromkeys(stays["colony"]))
+    places = Places(known, [""] * len(known))
+    written = sheet.frame["colony"]
+    meant = {text: places.meant(text) for text in written.unique() if text}
+    sheet.frame["colony"] = written.map(lambda text: meant.get(text, "") or text).astype("str")
+    numbered = sheet.frame["apiary"].isin(stays["apiary"])
+    for text in (text for text, identity in meant.items() if not identity):
+        wrong = ("colony", "not among the colonies: used as written", places.nearest(text))
+        sheet.report(((written == text) & numbered).to_numpy(), wrong, problems)
+
+
+def resolve_colony_lists(sheet: Typed, stays: pd.DataFrame, problems: list[Problem]) -> None:
+    """Put resolved lists (`A1;A3;A4`, or `all`) in place of what was written; report ids the apiary does not have."""
+    known = {str(apiary): tuple(rows["colony"].unique()) for apiary, rows in stays.groupby("apiary")}
+    frame = sheet.frame
+    resolved: dict[tuple[str, str], str] = {}
+    groups: dict[Any, Any] = frame.groupby(["apiary", "colonies"], sort=False).groups
+    for (apiary, text), rows in groups.items():
+        here = known.get(apiary, ())
+        listed = read_colonies(text, here)
+        resolved[apiary, text] = listed.text
+        if listed.unknown and here:
+            wrong = f"not among the colonies of {apiary}: {', '.join(listed.unknown)}; used as written"
+            there = np.zeros(len(frame), dtype=bool)
+            there[rows] = True
+            sheet.report(there & ~sheet.aside, ("colonies", wrong, suggestion(listed.unknown[0], here)), problems)
+    pairs = zip(frame["apiary"], frame["colonies"], strict=True)
+    frame["colonies"] = pd.Series([resolved[pair] for pair in pairs], dtype="str")
+
+
+def check_pointers(sheets: Mapping[str, Typed], problems: list[Problem]) -> None:
+    """Report products and items that the sheets they point to do not list; nothing is set aside for it."""
+    keys = {"labels": "product", "gear": "item"}
+    for sheet in sheets.values():
+        for column in sheet.table.columns:
+            target = sheets.get(column.names) if column.names in keys else None
+            if target is not None and len(target.frame):
+                _point(sheet, column.name, (column.names, target.frame[keys[column.names]]), problems)
+
+
+def _point(sheet: Typed, column: str, target: tuple[str, pd.Series[Any]], problems: list[Problem]) -> None:
+    table, listed = target
+    known = tuple(dict.fromkeys(str(text) for text in listed))
+    places = Places(known, [""] * len(known))
+    written = sheet.frame[column]
+    meant = {text: places.meant(text) for text in written.unique() if text}
+    sheet.frame[column] = written.map(lambda text: meant.get(text, "") or text).astype("str")
+    for text in (text for text, identity in meant.items() if not identity):
+        wrong = (column, f"not listed in {table}: used as written", places.nearest(text))
+        sheet.report((written == text).to_numpy() & ~sheet.aside, wrong, problems)

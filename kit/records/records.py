@@ -1,0 +1,106 @@
+"""The records as read: what the floors above work from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from kit.records.season import Season
+from kit.records.settings import Settings
+from kit.records.tables import TABLES
+
+COUNT_HOLDS_DAYS = 400
+"""A head count older than this no longer says how many hives stand there."""
+
+
+@dataclass(frozen=True)
+class Records:
+    """Everything read from one operation's sheets.
+
+    Parameters
+    ----------
+    settings : Settings
+        In force, dates in the season asked for.
+    given : frozenset of str
+        Settings the user gave.
+    season : Season
+        The season asked for.
+    as_of : date
+        Rows dated later are left out and counted.
+    tables : mapping of DataFrame
+        One for every table of the record sheets, by name; columns as documented, unknown ones after them, then
+        `from_file`, `from_row`, `from_table`. Dates `datetime64`, numbers `float64` (NaN: not recorded), words, ids
+        and text `str` ('' : not recorded). `treatments` also holds `standing` and `done` from the log.
+    heads : DataFrame
+        Head counts of the log: `date apiary standing done dead cause weak light why_late wrong notes from_file
+        from_row`.
+    problems : DataFrame
+        `file row column value problem remedy`; row 0 means the whole sheet.
+    account : DataFrame
+        `table rows used set_aside later`, one row for each sheet read.
+    apiaries : tuple of str
+        Ids in the order of the sheet.
+    """
+
+    settings: Settings
+    given: frozenset[str]
+    season: Season
+    as_of: date
+    tables: Mapping[str, pd.DataFrame]
+    heads: pd.DataFrame
+    problems: pd.DataFrame
+    account: pd.DataFrame
+    apiaries: tuple[str, ...]
+
+    def in_season(self, name: str) -> pd.DataFrame:
+        """The rows of a table (or of `heads`) dated in the season; a table without dates is given whole.
+
+        A stay in `colonies` and a crop count when any of their days lies in the season.
+        """
+        frame = self.heads if name == "heads" else self.tables[name]
+        start, end = pd.Timestamp(self.season.start), pd.Timestamp(self.season.end)
+        dated_by = "date" if name == "heads" else TABLES[name].dated_by
+        if not dated_by:
+            return frame.reset_index(drop=True)
+        ends = {"colonies": "to", "crops": "supers_off"}.get(name, "")
+        begun = frame[dated_by].isna() | (frame[dated_by] <= end) if ends else frame[dated_by] <= end
+        still = frame[ends].isna() | (frame[ends] > start) if ends else frame[dated_by] >= start
+        return frame[begun & still].reset_index(drop=True)
+
+    def hives(self, apiary: str, on: date) -> int | None:
+        """Hives standing at an apiary at the end of a day, None when nothing recorded tells it.
+
+        The last head count within 400 days, less the deaths and moves recorded since; else the numbered colonies,
+        where they are as many as the usual number; else the usual number of `apiaries`.
+        """
+        day = pd.Timestamp(on)
+        counted = self._counted(apiary, day)
+        if counted is not None:
+            return counted
+        stays = self.tables["colonies"]
+        stays = stays[stays["apiary"] == apiary]
+        there = (stays["from"].isna() | (stays["from"] <= day)) & (stays["to"].isna() | (stays["to"] > day))
+        rows = self.tables["apiaries"]
+        usual = rows.loc[rows["apiary"] == apiary, "hives"].dropna()
+        if len(stays) and (usual.empty or len(stays) >= usual.iloc[0]):
+            return int(there.sum())
+        return None if usual.empty else int(usual.iloc[0])
+
+    def _counted(self, apiary: str, day: pd.Timestamp) -> int | None:
+        lines = self.heads[(self.heads["apiary"] == apiary) & (self.heads["date"] <= day)]
+        counts = lines[lines["standing"].notna() & (lines["date"] > day - pd.Timedelta(days=COUNT_HOLDS_DAYS))]
+        if counts.empty:
+            return None
+        last: Any = counts.iloc[-1]
+        since = lines[lines["date"] > last["date"]]
+        events = self.tables["events"]
+        events = events[(events["date"] > last["date"]) & (events["date"] <= day)]
+        came = events.loc[(events["to"] == apiary) & (events["from"] != apiary), "hives"].sum()
+        left = events.loc[
+            (events["from"] == apiary) & (events["to"] != apiary) & (events["kind"] != "split"), "hives"
+        ].sum()
+        return max(0, int(last["standing"] - since["dead"].sum() + came - left))

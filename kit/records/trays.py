@@ -1,0 +1,110 @@
+"""Trays of a log line as boards, and for how many days a board lay when nobody wrote it down."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from kit.records.cell_lists import deeds_of
+from kit.records.problems import Problem
+from kit.records.refine import unmatched
+from kit.records.tables import TABLES
+from kit.records.typed import each, empty_column
+from kit.records.words import COULD_NOT, SUBLIMATION, TRAYS_IN
+
+LONGEST_DAYS = 42
+"""A board read later than this after it went in was not left to be read; its days are not guessed."""
+
+
+class Laid(NamedTuple):
+    """For how long a board lay.
+
+    Parameters
+    ----------
+    days : float
+        NaN when nothing says it.
+    since : str
+        The day it went in, "" when nothing says it.
+    """
+
+    days: float
+    since: str
+
+
+DaysInPlace = Callable[[str, pd.Timestamp], Laid]
+
+
+def days_in_place(log: pd.DataFrame, treatments: pd.DataFrame, apiaries: pd.DataFrame) -> DaysInPlace:
+    """How to tell, for an apiary and a day, since when its trays lay.
+
+    Trays go in at `trays in` and at a sublimation, where the floor is not solid. A board read on the day of a
+    treatment is read before it, so that only earlier days count.
+    """
+    words = log["did"].map(lambda did: {deed.word for deed in deeds_of(did)})
+    said = log.loc[words.map(lambda found: TRAYS_IN in found and COULD_NOT not in found), ["apiary", "date"]]
+    solid = set(apiaries.loc[apiaries["floor"] == "solid", "apiary"])
+    sealed = treatments[(treatments["treatment"] == SUBLIMATION) & ~treatments["apiary"].isin(solid)]
+    both = pd.concat([said, sealed[["apiary", "date"]]])
+    laid = {str(apiary): np.unique(rows["date"].to_numpy()) for apiary, rows in both.groupby("apiary")}
+
+    def since(apiary: str, day: pd.Timestamp) -> Laid:
+        known = laid.get(apiary, np.array([], dtype="datetime64[us]"))
+        before = known[known < np.datetime64(day)]
+        days = float((np.datetime64(day) - before[-1]) / np.timedelta64(1, "D")) if len(before) else np.nan
+        return Laid(days, str(before[-1])[:10]) if days <= LONGEST_DAYS else Laid(np.nan, "")
+
+    return since
+
+
+def boards_of_log(log: pd.DataFrame, days: DaysInPlace, problems: list[Problem]) -> pd.DataFrame:
+    """One row of `counts` for each tray of a log line; trays without days are reported and make no row."""
+    boards: list[dict[str, Any]] = []
+    for row in each(log[log["trays"] != ""]):
+        laid = days(row.apiary, row.date) if np.isnan(row.tray_days) else Laid(row.tray_days, "")
+        if np.isnan(laid.days):
+            problems.append(_undated(row))
+            continue
+        boards.extend(_board(row, tray, laid) for tray in row.trays.split("; "))
+    empty = pd.DataFrame({column.name: empty_column(column, len(boards)) for column in TABLES["counts"].columns})
+    given = pd.DataFrame(boards) if boards else empty.assign(from_file="", from_row=0).iloc[:0]
+    frame = empty.assign(**{str(name): given[name].to_numpy() for name in given})
+    return frame.astype(dict(empty.dtypes) | {"from_file": "str", "from_row": "int64"}).assign(
+        from_table=pd.Series(["log"] * len(boards), dtype="str")
+    )
+
+
+def unmatched_boards(boards: pd.DataFrame, counts: pd.DataFrame) -> pd.DataFrame:
+    """The trays of those log lines for which `counts` holds no board of the same day and apiary."""
+    return boards[unmatched(boards, counts, ("date", "apiary", "method"))] if len(boards) else boards
+
+
+def fill_days(counts: pd.DataFrame, days: DaysInPlace) -> pd.DataFrame:
+    """Boards of the `counts` sheet with the days they lay filled in where trays in or a sublimation tells them."""
+    missing = counts[(counts["method"] == "board") & counts["days"].isna()]
+    laid = [days(row.apiary, row.date) for row in each(missing)]
+    filled = counts.copy()
+    filled.loc[missing.index, "days"] = [found.days for found in laid]
+    return filled
+
+
+def _board(row: Any, tray: str, laid: Laid) -> dict[str, Any]:
+    counted = tray.isdigit()
+    return {
+        "date": row.date,
+        "apiary": row.apiary,
+        "method": "board",
+        "mites": float(tray) if counted else np.nan,
+        "level": "" if counted else tray,
+        "days": laid.days,
+        "notes": f"lay since {laid.since}" if laid.since else "",
+        "from_file": row.from_file,
+        "from_row": row.from_row,
+    }
+
+
+def _undated(row: Any) -> Problem:
+    wrong = "the days these trays lay are not recorded and no trays in or sublimation tells them: not read as a count"
+    return Problem(row.from_file, int(row.from_row), "trays", row.trays, wrong, "write the days under tray_days")

@@ -1,0 +1,188 @@
+"""The raw text of a sheet to typed columns; every different text is read once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, NamedTuple
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from kit.records.cell_lists import read_did, read_trays
+from kit.records.cells import Reading, read_clock, read_number, read_text, read_word
+from kit.records.column import Column, Kind, Table
+from kit.records.dates import Order, Span, read_dates
+from kit.records.files import Raw
+from kit.records.problems import Problem
+
+DATES = "datetime64[us]"
+FALLS_DUE = ("expiry", "expires", "removed", "supers_off", "to", "mites_notified")
+"""Dates that may lie well ahead of the day of reading."""
+
+_READERS: dict[Kind, Callable[[str, Column], Reading]] = {
+    "number": read_number,
+    "whole": read_number,
+    "word": read_word,
+    "clock": read_clock,
+    "did": read_did,
+    "trays": read_trays,
+}
+
+
+class Ways(NamedTuple):
+    """How dates are to be read.
+
+    Parameters
+    ----------
+    order : Order or None
+        The order the settings state.
+    done, due : Span
+        The days a date may lie on: of something done, of something that may fall due later.
+    """
+
+    order: Order | None
+    done: Span
+    due: Span
+
+
+@dataclass
+class Typed:
+    """One sheet, typed, and which of its rows are set aside.
+
+    Parameters
+    ----------
+    table : Table
+        Its description.
+    frame : DataFrame
+        Every documented column, unknown ones after them, then `from_file`, `from_row`, `from_table`.
+    aside : ndarray of bool, shape (rows,)
+        Rows that cannot be used; their reasons are among the problems.
+    later : ndarray of bool, shape (rows,)
+        Rows dated after the day the records are read as of.
+    """
+
+    table: Table
+    frame: pd.DataFrame
+    aside: NDArray[np.bool_]
+    later: NDArray[np.bool_]
+
+    def set_aside(self, rows: NDArray[np.bool_], problem: tuple[str, str, str], problems: list[Problem]) -> None:
+        """Set rows aside, each with a problem (column, what is wrong, what to do) unless it was set aside before."""
+        column, wrong, remedy = problem
+        fresh = rows & ~self.aside
+        self.report(fresh, (column, f"{wrong}; the row is set aside", remedy), problems)
+        self.aside |= rows
+
+    def report(self, rows: NDArray[np.bool_], problem: tuple[str, str, str], problems: list[Problem]) -> None:
+        """Report rows without setting them aside; problem is (column, what is wrong, what to do)."""
+        column, wrong, remedy = problem
+        for row in self.frame.loc[rows].to_dict("records"):
+            problems.append(
+                Problem(row["from_file"], row["from_row"], column, shown(row.get(column, "")), wrong, remedy)
+            )
+
+
+def each(frame: pd.DataFrame) -> Iterator[Any]:
+    """The rows of a frame, one attribute for each column."""
+    return iter(frame.itertuples())
+
+
+def shown(value: Any) -> str:
+    """A typed value as it would be written; "" for what is not recorded.
+
+    Examples
+    --------
+    >>> shown(2.0), shown(float("nan")), shown("a")
+    ('2', '', 'a')
+    """
+    if value is None or value is pd.NaT or (isinstance(value, float) and np.isnan(value)):
+        return ""
+    if isinstance(value, pd.Timestamp):
+        return value.strftime("%Y-%m-%d")
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def empty_column(column: Column, rows: int) -> pd.Series[Any]:
+    """A column in which nothing is recorded."""
+    if column.kind == "date":
+        return pd.Series(np.full(rows, "NaT", dtype=DATES))
+    if column.kind in {"number", "whole"}:
+        return pd.Series(np.full(rows, np.nan))
+    return pd.Series([""] * rows, dtype="str")
+
+
+def empty_sheet(table: Table) -> Typed:
+    """A sheet without rows."""
+    frame = pd.DataFrame({column.name: empty_column(column, 0) for column in table.columns})
+    origin = {"from_file": pd.Series(dtype="str"), "from_row": pd.Series(dtype="int64")}
+    frame = frame.assign(**origin, from_table=pd.Series(dtype="str"))
+    return Typed(table, frame, np.zeros(0, dtype=bool), np.zeros(0, dtype=bool))
+
+
+def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> Typed:
+    """Type every column of a sheet; rows without a required value are set aside (an apiary may still be filled in)."""
+    rows = len(raw.cells)
+    aside = np.zeros(rows, dtype=bool)
+    columns: dict[str, pd.Series[Any]] = {}
+    for column in table.columns:
+        if column.name not in raw.cells:
+            columns[column.name] = empty_column(column, rows)
+            missing = np.ones(rows, dtype=bool)
+        else:
+            columns[column.name], missing = _read_column(raw, column, ways, problems)
+        if column.required and column.names != "apiaries":
+            aside |= missing
+    for name in (str(name) for name in raw.cells if name not in columns):
+        columns[name] = raw.cells[name]
+    frame = pd.DataFrame(columns).assign(from_table=table.name)
+    return Typed(table, frame.astype({"from_table": "str"}), aside, np.zeros(rows, dtype=bool))
+
+
+def _read_column(
+    raw: Raw, column: Column, ways: Ways, problems: list[Problem]
+) -> tuple[pd.Series[Any], NDArray[np.bool_]]:
+    codes, texts = pd.factorize(raw.cells[column.name].str.strip())
+    readings = _readings([str(text) for text in texts], column, ways)
+    for n, reading in enumerate(readings):
+        if reading.wrong or (column.required and not texts[n]):
+            problems.extend(_cell_problems(raw, column, str(texts[n]), reading, np.flatnonzero(codes == n)))
+    missing = np.array([reading.value is None or reading.value == "" for reading in readings], dtype=bool)
+    return _series(readings, column)[codes].reset_index(drop=True), missing[codes]
+
+
+def _readings(texts: Sequence[str], column: Column, ways: Ways) -> list[Reading]:
+    filled = [text for text in texts if text]
+    if column.kind == "date":
+        read = read_dates(filled, ways.order, ways.due if column.name in FALLS_DUE else ways.done)
+    else:
+        read = [_READERS.get(column.kind, read_text)(text, column) for text in filled]
+    by_text = dict(zip(filled, read, strict=True))
+    return [by_text.get(text, Reading(None)) for text in texts]
+
+
+def _series(readings: Sequence[Reading], column: Column) -> pd.Series[Any]:
+    values = [reading.value for reading in readings]
+    if column.kind == "date":
+        return pd.Series(np.array(values, dtype="datetime64[D]").astype(DATES))
+    if column.kind in {"number", "whole"}:
+        return pd.Series(np.array([np.nan if value is None else value for value in values], dtype=float))
+    return pd.Series(["" if value is None else value for value in values], dtype="str")
+
+
+def _cell_problems(raw: Raw, column: Column, text: str, reading: Reading, rows: NDArray[np.intp]) -> list[Problem]:
+    if not text and column.names == "apiaries":
+        return []
+    wrong, remedy = (reading.wrong, reading.remedy) if text else ("not recorded", f"write the {column.name}")
+    if reading.value is None:
+        wrong += "; the row is set aside" if column.required else "; read as not recorded"
+    numbers = raw.cells["from_row"].to_numpy()
+    return [Problem(raw.file, int(numbers[n]), column.name, text, wrong, remedy) for n in rows]
+
+
+def spans(today: date) -> tuple[Span, Span]:
+    """The days a thing done, and a thing that falls due, may lie on."""
+    first = date(1990, 1, 1)
+    return Span(first, date(today.year + 1, 12, 31)), Span(first, date(today.year + 25, 12, 31))
