@@ -80,7 +80,8 @@ def read_number(text: str, column: Column) -> Reading:
         return Reading(None, "not a number", _number_remedy(column))
     factor = _factor(match["unit"] or match["money"] or "", column)
     if factor is None:
-        return Reading(None, f"a number in a unit this column does not hold: {match['unit']}", _number_remedy(column))
+        wrong = f"not a number in {column.unit}" if column.unit else "not a number"
+        return Reading(None, wrong, _number_remedy(column))
     values = [value * factor for value in _values(match["digits"])]
     fitting = [value for value in values if _fits(value, column)]
     if len(fitting) == 2:

@@ -31,7 +31,11 @@ from kit.records.tables import MINIMUM, TABLES
 from kit.records.trays import days_in_place, fill_days
 from kit.records.typed import Typed, Ways, empty_column, empty_sheet, spans, type_sheet
 
-READ_AS_EMPTY = {"to": ("outcome", "cause"), "removed": (), "supers_off": ()}
+READ_AS_EMPTY = (
+    ("colonies", "to", ("outcome", "cause")),
+    ("treatments", "removed", ()),
+    ("crops", "supers_off", ()),
+)
 """Ends that lie after the day of reading are not known yet, nor is what is written beside them."""
 
 
@@ -128,11 +132,11 @@ def _leave_out_later(sheets: Mapping[str, Typed], day: date) -> None:
     for sheet in sheets.values():
         if sheet.table.dated_by:
             sheet.later = (sheet.frame[sheet.table.dated_by] > limit).to_numpy() & ~sheet.aside
-        for end, beside in READ_AS_EMPTY.items():
-            if end in sheet.table.names:
-                unknown = (sheet.frame[end] > limit).to_numpy()
-                sheet.frame.loc[unknown, end] = pd.NaT
-                sheet.frame.loc[unknown, list(beside)] = ""
+    for table, end, beside in READ_AS_EMPTY:
+        frame = sheets[table].frame
+        unknown = (frame[end] > limit).to_numpy()
+        frame.loc[unknown, end] = pd.NaT
+        frame.loc[unknown, list(beside)] = ""
 
 
 def _place(sheets: dict[str, Typed], problems: list[Problem]) -> tuple[str, ...]:

@@ -130,5 +130,7 @@ def _point(sheet: Typed, column: str, target: tuple[str, pd.Series[Any]], proble
     meant = {text: places.meant(text) for text in written.unique() if text}
     sheet.frame[column] = written.map(lambda text: meant.get(text, "") or text).astype("str")
     for text in (text for text, identity in meant.items() if not identity):
-        wrong = (column, f"not listed in {table}: used as written", places.nearest(text))
-        sheet.report((written == text).to_numpy() & ~sheet.aside, wrong, problems)
+        rows = (written == text).to_numpy() & ~sheet.aside
+        first = rows & (np.cumsum(rows) == 1)
+        wrong = (column, f"not listed in {table}: used as written, in {rows.sum()} rows", places.nearest(text))
+        sheet.report(first, wrong, problems)

@@ -8,7 +8,7 @@ import pandas as pd
 
 from kit.records.cell_lists import deeds_of
 from kit.records.problems import Problem
-from kit.records.typed import each
+from kit.records.typed import each, shown
 from kit.records.words import COULD_NOT, PLACED, STRIPS, STRIPS_IN, STRIPS_OUT
 
 
@@ -21,33 +21,45 @@ def settle_strips(log: pd.DataFrame, treatments: pd.DataFrame, problems: list[Pr
             continue
         if STRIPS_OUT in words:
             _take_out(row, words, settled, problems)
-        if STRIPS_IN in words and _open(row, settled, PLACED, strictly=False).empty:
-            problems.append(_unmatched(row, STRIPS_IN, "no treatment is named in the line and none is open there"))
+        if STRIPS_IN in words and not words & set(PLACED) and _in_place(row, settled).empty:
+            problems.append(_unmatched(row, STRIPS_IN, "no treatment is named in the line and none is in place there"))
     return settled
 
 
 def _take_out(row: Any, words: set[str], treatments: pd.DataFrame, problems: list[Problem]) -> None:
-    named = tuple(sorted(words & set(PLACED)))
-    placings = _open(row, treatments, named or PLACED, strictly=True)
+    named = tuple(sorted(words & set(PLACED))) or PLACED
+    begun = _begun_before(row, treatments, named)
+    placings = begun[begun["removed"].isna()]
     strips = placings[placings["treatment"].isin(STRIPS)]
     placings = placings if strips.empty else strips
     if len(placings[["date", "treatment"]].drop_duplicates()) == 1:
         treatments.loc[placings.index, "removed"] = row.date
-        return
-    ended = treatments[(treatments["apiary"] == row.apiary) & (treatments["removed"] == row.date)]
-    if ended.empty:
-        wrong = "nothing is open there" if placings.empty else "more than one placing is open there"
-        problems.append(_unmatched(row, STRIPS_OUT, wrong))
+    elif not (begun["removed"] == row.date).any():
+        problems.append(_unmatched(row, STRIPS_OUT, _why_none(placings, begun)))
 
 
-def _open(row: Any, treatments: pd.DataFrame, words: tuple[str, ...], *, strictly: bool) -> pd.DataFrame:
-    """Placings of these words open at the apiary on the day of the line; strictly: those of the day itself left out."""
-    begun = treatments["date"] < row.date if strictly else treatments["date"] <= row.date
-    there = begun & (treatments["apiary"] == row.apiary) & treatments["treatment"].isin(words)
-    still: pd.DataFrame = treatments[there & treatments["removed"].isna()]
-    return still
+def _why_none(placings: pd.DataFrame, begun: pd.DataFrame) -> str:
+    if len(placings):
+        return "more than one placing is open there"
+    if begun.empty:
+        return "nothing is in place there"
+    last: Any = begun.loc[begun["removed"].idxmax()]
+    return f"{last['from_file']} row {last['from_row']} has them out on {shown(last['removed'])}, which is used"
+
+
+def _begun_before(row: Any, treatments: pd.DataFrame, words: tuple[str, ...]) -> pd.DataFrame:
+    there = (treatments["date"] < row.date) & (treatments["apiary"] == row.apiary)
+    begun: pd.DataFrame = treatments[there & treatments["treatment"].isin(words)]
+    return begun
+
+
+def _in_place(row: Any, treatments: pd.DataFrame) -> pd.DataFrame:
+    there = (treatments["date"] <= row.date) & (treatments["apiary"] == row.apiary)
+    still = treatments["removed"].isna() | (treatments["removed"] >= row.date)
+    placings: pd.DataFrame = treatments[there & still & treatments["treatment"].isin(PLACED)]
+    return placings
 
 
 def _unmatched(row: Any, deed: str, wrong: str) -> Problem:
-    return Problem(row.from_file, int(row.from_row), "did", row.did, f"{deed}: {wrong}; that part is set aside",
-                   "write the treatment in the same line, such as amitraz strips; strips out")  # fmt: skip
+    remedy = "write the treatment in the same line, such as amitraz strips; strips out"
+    return Problem(row.from_file, row.from_row, "did", row.did, f"{deed}: {wrong}; that part is set aside", remedy)
