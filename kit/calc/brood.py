@@ -205,7 +205,8 @@ def broodless(adults: float = bees.BROODLESS_ADULTS.value) -> BroodYear:
 
 
 def _by_day(months: Sequence[float], day_of_year: FloatArray) -> FloatArray:
-    return np.interp(day_of_year, _MID_MONTH, np.asarray(months, dtype=float), period=_YEAR)
+    found: FloatArray = np.interp(day_of_year, _MID_MONTH, np.asarray(months, dtype=float), period=_YEAR)
+    return found
 
 
 def _days_of_year(first: date, days: int, shift: float) -> FloatArray:
@@ -292,4 +293,5 @@ def _emerging(cells: FloatArray, kept: FloatArray, capped_days: int) -> FloatArr
 def _standing(cells: FloatArray, kept: FloatArray, capped_days: int) -> FloatArray:
     share = np.maximum(np.cumprod(kept), 1e-300)
     weighed = np.concatenate([np.full(capped_days - 1, cells[0]), cells / share])
-    return np.convolve(weighed, np.ones(capped_days), mode="valid") * share
+    standing: FloatArray = np.convolve(weighed, np.ones(capped_days), mode="valid") * share
+    return standing

@@ -1,7 +1,8 @@
 r"""What a treatment does to mites, day by day.
 
 .. math::
-    k &= k_{max}\,\bigl(1-e^{-(d/d_0)^p}\bigr)\,\max(1, A/A_0)^{-r}, \qquad d = \text{dose}\cdot\text{seal}\,/\,(A/A_0)^{u} \\
+    k &= k_{max}\,\bigl(1-e^{-(d/d_0)^p}\bigr)\,\max(1, A/A_0)^{-r} \\
+    d &= \text{dose}\cdot\text{seal}\,/\,(A/A_0)^{v} \\
     k_u &= k \cdot \min\bigl(1, \max(0, (R-u)/F)\bigr)
 
 On its day, at midday, a round kills the share :math:`k` of the mites on bees; a mite that leaves its cell or arrives
@@ -185,7 +186,7 @@ class Effect(NamedTuple):
     kill: float | FloatArray
     """Share of the mites on bees killed on the day [1]."""
     active_days: float | FloatArray
-    """Days until the residue kills no more; a mite emerging u days later meets kill × (active_days − u) / fade_days, at most 1 [d]."""
+    """Days until the residue kills no more [d]; a mite out u days later meets kill × (active_days − u) / fade_days."""
     fade_days: float | FloatArray
     """Days over which the residue fades [d]."""
     daily: float | FloatArray

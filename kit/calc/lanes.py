@@ -1,0 +1,153 @@
+"""Many mite years side by side: colonies × draws × days, the same law as `kit.calc.mites.simulate`."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from kit.calc import _kernel
+from kit.calc._pack import run
+from kit.calc.brood import BroodYear, default_year
+from kit.calc.treatments import Treatment, effect_rows
+from kit.errors import ValidityError
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Lanes:
+    """Many colonies, or many draws of one, run side by side over the same days. n lanes, k treatments, m knots.
+
+    Every number may be a scalar or an array; what is given as one value holds for all lanes. A factor may wander
+    through the season: m values stand at evenly spaced days from the first to the last, straight lines between.
+
+    Parameters
+    ----------
+    start : date
+        The first day.
+    days : int
+        Number of days [d].
+    mites : array_like, shape (n,)
+        Mites on the morning of `start` [1].
+    years : sequence of BroodYear
+        One, or rows of them (colonies, or one colony ever later), that `year_at` points into.
+    year_at : array_like, shape (n,)
+        Row in `years`; a fraction lies between two rows, so that timing may be a continuous parameter [1].
+    rates : array_like, shape (n, 13) or (1, 13), optional
+        Columns named by `RATE_NAMES`; the default rates when left out. `kit.calc.draws.rates` draws them.
+    adults_factor, brood_factor : array_like, shape (), (n,) or (n, m)
+        Adult bees, and cells capped, times this [1].
+    growth : array_like, shape (), (n,) or (n, m)
+        Daughters times this [1].
+    reinvasion_per_day : array_like, shape (), (n,) or (n, m)
+        Mites brought in [1/d].
+    when : ndarray of int, shape (n, k, 2)
+        First day and first day after of each treatment, as indices from `start`; a first day >= days never comes.
+    effects : ndarray, shape (n, k, 6)
+        For each treatment: kill on bees on the day, active_days and fade_days of its residue, kill on bees a day, kill
+        in worker cells a day, in drone cells a day while in place (the fields of `kit.calc.treatments.Effect`).
+    winter_bees : tuple of two dates, optional
+        Window in which winter bees emerge, the second not in it, for `ManyYears.winter_bees_spoiled_pct`.
+
+    Raises
+    ------
+    ValidityError
+        For shapes that do not fit, negative or NaN numbers, days out of range.
+
+    Examples
+    --------
+    >>> from kit.calc.brood import broodless
+    >>> two = Lanes(start=date(2025, 12, 1), days=30, mites=[100.0, 200.0], years=[broodless()])
+    >>> round_one = two.treated([Treatment("oxalic sublimation", date(2025, 12, 10), kill_pct=90)])
+    >>> [round(float(x), 2) for x in simulate_many(round_one).total[:, -1]]
+    [9.14, 18.28]
+    """
+
+    start: date
+    days: int
+    mites: ArrayLike
+    years: Sequence[BroodYear] = field(default_factory=lambda: [default_year()])
+    year_at: ArrayLike = 0.0
+    rates: ArrayLike | None = None
+    adults_factor: ArrayLike = 1.0
+    brood_factor: ArrayLike = 1.0
+    growth: ArrayLike = 1.0
+    reinvasion_per_day: ArrayLike = 0.0
+    when: ArrayLike | None = None
+    effects: ArrayLike | None = None
+    winter_bees: tuple[date, date] | None = None
+
+    def treated(self, treatments: Sequence[Treatment]) -> "Lanes":
+        """The same lanes with these treatments at their central numbers, scaled to the bees of the first year.
+
+        Queen caging and brood break are not for here: give `years` in which the laying stops.
+        """
+        adults = self.years[0].curves(self.start, self.days).adults
+        when, effects = effect_rows(treatments, self.start, adults)
+        return replace(self, when=when, effects=effects)
+
+
+@dataclass(frozen=True, slots=True)
+class ManyYears:
+    """The days asked for of many lanes: arrays of shape (n, j), a column for each day of `at`."""
+
+    at: NDArray[np.int64]
+    """Day indices from the start, ascending, shape (j,)."""
+    on_bees: FloatArray
+    """Mites on bees at the end of the day [1]."""
+    in_brood: FloatArray
+    """Mother mites in capped cells at the end of the day [1]."""
+    adults: FloatArray
+    """Adult bees [1]."""
+    fallen: FloatArray
+    """Mites fallen on a board since the start [1]; a board read on day t after n days holds the difference of days t−1
+    and t−n−1."""
+    winter_bees_spoiled_pct: FloatArray
+    """Shape (n,): bees raised beside a mite among those emerging in the window [%]; NaN without a window."""
+
+    @property
+    def total(self) -> FloatArray:
+        """Mites in the colony, shape (n, j) [1]."""
+        return self.on_bees + self.in_brood
+
+    @property
+    def infestation_pct(self) -> FloatArray:
+        """Mites on bees per 100 adult bees, shape (n, j) [%]."""
+        return 100 * self.on_bees / self.adults
+
+    @property
+    def drop_per_day(self) -> FloatArray:
+        """Mean board drop a day since the day before in `at`, or since the start, shape (n, j) [1/d]."""
+        gap = np.diff(self.at, prepend=-1)
+        return np.diff(self.fallen, axis=1, prepend=0.0) / gap
+
+
+def simulate_many(lanes: Lanes, *, at: ArrayLike | None = None, threads: int = 1) -> ManyYears:
+    """Run all lanes.
+
+    Parameters
+    ----------
+    lanes : Lanes
+        The colonies and draws.
+    at : array_like of int, shape (j,), optional
+        Day indices wanted, ascending, each once; all days when left out. Memory grows with n × j only.
+    threads : int
+        Blocks of lanes run at once; the result is the same whatever it is.
+
+    Returns
+    -------
+    ManyYears
+        Arrays of shape (n, j).
+
+    Raises
+    ------
+    ValidityError
+        For lanes that do not fit together, or days not in order or out of range.
+    """
+    days = np.arange(lanes.days) if at is None else np.asarray(at, dtype=np.int64).reshape(-1)
+    if len(days) == 0 or days[0] < 0 or days[-1] >= lanes.days or (np.diff(days) <= 0).any():
+        raise ValidityError(f"at must hold days 0 to {lanes.days - 1} in order, each once")
+    out, spoiled = run(lanes, days, _kernel.BRIEF, threads)
+    return ManyYears(days, out[..., 0], out[..., 1], out[..., 2], out[..., 3], 100 * spoiled)
