@@ -1,6 +1,7 @@
 """A sublimator as its label and its owner describe it, and the lump of metal that stands for it."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.optimize import brentq
@@ -69,19 +70,23 @@ class Sublimator:
         """From the air of the warm-up time to the hold [K]."""
         return self.hold_c - self.warm_up_from_c
 
-    @property
+    @cached_property
     def chamber(self) -> Chamber:
         """The lump that warms up and expels in just those times."""
         capacity = heat_capacity_j_per_k(
             warm_up_s=self.warm_up_s, power_w=self.watts, loss_w_per_k=self.loss_w_per_k, rise_k=self.rise_k
         )
         bare = Chamber(self.watts, capacity, self.loss_w_per_k, 1.0, self.hold_c)
-        return bare._replace(
-            contact_w_per_k=contact_w_per_k(self.expel_s, self.dose_g, bare, air_c=self.warm_up_from_c)
-        )
+        touch = contact_for_w_per_k(self.expel_s, self.dose_g, bare, air_c=self.warm_up_from_c)
+        return bare._replace(contact_w_per_k=touch)
+
+    @property
+    def contact_w_per_k(self) -> float:
+        """Between chamber and crystals [W/K]."""
+        return float(self.chamber.contact_w_per_k)
 
 
-def contact_w_per_k(seconds: float, dose_g: float, chamber: Chamber, *, air_c: float) -> float:
+def contact_for_w_per_k(seconds: float, dose_g: float, chamber: Chamber, *, air_c: float) -> float:
     """Contact between chamber and crystals that explains an expulsion time: the inverse of `expel_s`.
 
     Parameters
