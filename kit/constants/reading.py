@@ -60,7 +60,7 @@ ADULTS_COLONY = Constant(
 KILL_OPERATION = Constant(
     0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory", "Spreads of log(-log(share left)): one farmer's way of working."
 )
-KILL_ROUND = Constant(0.3, "1", 0.15, 0.5, "assumed", "assumed", "memory", "One round at one apiary.")
+KILL_ROUND = Constant(0.35, "1", 0.15, 0.5, "assumed", "assumed", "memory", "One round at one apiary.")
 KILL_HIVE = Constant(0.25, "1", 0.1, 0.4, "assumed", "assumed", "memory", "One hive in one round.")
 
 BOARD_SPREAD = Constant(
@@ -91,40 +91,9 @@ DEAD_IN_WEEK = Constant(
 )
 DEAD_TAIL_DAYS = Constant(28, "days", 21, 28, "state_advisers", "measured", "read", "The last of them have fallen.")
 
-SHELTERED_DAYS = Constant(
-    1.5,
-    "days",
-    0.5,
-    3,
-    "assumed",
-    "assumed",
-    "memory",
-    "Days of emerging mites that a fading residue kills like the round itself; the acid stays active 2-5 days.",
-)
-OXALIC_ON_BEES = Constant(
-    95, "%", 81, 98, "toufailia2015", "measured", "second-hand", "On bees, one sublimation of 1-2.5 g of crystals."
-)
-OXALIC_HALF_DOSE = Constant(
-    0.4, "g", 0.2, 0.6, "toufailia2015", "derived", "memory", "Dose scale through 0.56 g 81 % and 1.125 g 97 %."
-)
-SEAL_FAIR = Constant(
-    75, "%", 50, 100, "assumed", "assumed", "memory", "Of the kill (as -log of the share left) with a good seal."
-)
-SEAL_POOR = Constant(
-    45, "%", 20, 80, "assumed", "assumed", "memory", "Of the kill (as -log of the share left) with a good seal."
-)
 WINDY = Constant(
     70, "%", 40, 100, "assumed", "assumed", "memory", "Of the kill in calm air, when the wind was breezy or windy."
 )
-FORMIC_KILL = Constant(75, "%", 49, 93, "assumed", "assumed", "second-hand")
-THYMOL_KILL = Constant(82, "%", 70, 95, "assumed", "assumed", "second-hand")
-AMITRAZ_KILL = Constant(92, "%", 80, 97, "amitraz2013", "measured", "read")
-PYRETHROID_KILL = Constant(50, "%", 10, 95, "thompson2002", "assumed", "read", "Resistance is assumed until tested.")
-DRONE_BROOD_KILL = Constant(46, "%", 25, 60, "toufailia2016", "measured", "read")
-FORMIC_DAYS = Constant(7, "days", 1, 14, "common practice", "common practice", "memory")
-THYMOL_DAYS = Constant(28, "days", 21, 42, "common practice", "common practice", "second-hand")
-STRIPS_DAYS = Constant(49, "days", 42, 70, "amitraz2013", "label", "read", "Six to eight weeks; the label decides.")
-DRONE_BROOD_DAYS = Constant(28, "days", 21, 35, "toufailia2016", "measured", "read")
 
 SERIES_GAP_DAYS = Constant(16, "days", 16, 16, "assumed", "defined", "read", "Rounds further apart are two treatments.")
 JUDGED_AFTER_DAYS = Constant(

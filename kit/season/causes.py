@@ -72,7 +72,12 @@ def _seal(mine: pd.DataFrame) -> Cause | None:
     if not poor + fair + leaking:
         return None
     what = f"seal poor at {poor} and fair at {fair} of {len(mine)} rounds" if poor + fair else "the seal went wrong"
-    return Cause(3.0 * max(poor, leaking) / len(mine) + fair / len(mine), "poor seal", what, "foam or tray that fits; look for vapour leaking out")
+    return Cause(
+        3.0 * max(poor, leaking) / len(mine) + fair / len(mine),
+        "poor seal",
+        what,
+        "foam or tray that fits; look for vapour leaking out",
+    )
 
 
 def _brood(mine: pd.DataFrame, usual: Usual) -> Cause | None:
@@ -81,7 +86,12 @@ def _brood(mine: pd.DataFrame, usual: Usual) -> Cause | None:
     if share < 25:
         return None
     what = f"about {share:.0f} % of the mites sit in capped brood at that date in a usual year"
-    return Cause(2.5 * share / 100 / max(len(mine) / 3, 1.0) ** 0.5, "brood present", what, "crumbs of cappings on the tray; a round once brood has ended")
+    return Cause(
+        2.5 * share / 100 / max(len(mine) / 3, 1.0) ** 0.5,
+        "brood present",
+        what,
+        "crumbs of cappings on the tray; a round once brood has ended",
+    )
 
 
 def _dose(mine: pd.DataFrame) -> Cause | None:
@@ -95,10 +105,20 @@ def _interval(mine: pd.DataFrame, usual: Usual) -> Cause | None:
     gaps = mine["date"].diff().dt.days.dropna()
     full = float(usual.in_brood[usual.index(mine["date"].iloc[0].date())]) > 0.5
     if len(mine) == 1 and full:
-        return Cause(1.5, "single round", "one round in brood reaches only the mites on bees", "a series of rounds, if the label allows")
+        return Cause(
+            1.5,
+            "single round",
+            "one round in brood reaches only the mites on bees",
+            "a series of rounds, if the label allows",
+        )
     if gaps.empty or gaps.max() <= 8:
         return None
-    return Cause(1.0 + gaps.max() / 16, "late round", f"{gaps.max():.0f} days between two rounds", "rounds 5 to 7 days apart while brood opens")
+    return Cause(
+        1.0 + gaps.max() / 16,
+        "late round",
+        f"{gaps.max():.0f} days between two rounds",
+        "rounds 5 to 7 days apart while brood opens",
+    )
 
 
 def _wind(mine: pd.DataFrame) -> Cause | None:
@@ -128,17 +148,32 @@ def _part_done(mine: pd.DataFrame) -> Cause | None:
     part = (mine["done"] / mine["standing"]).min()
     if pd.isna(part) or part >= 0.95:
         return None
-    return Cause(2.0 * (1 - part), "hives missed", f"{100 * part:.0f} % of the hives were done at one round", "which hives were left out")
+    return Cause(
+        2.0 * (1 - part),
+        "hives missed",
+        f"{100 * part:.0f} % of the hives were done at one round",
+        "which hives were left out",
+    )
 
 
 def _stopped(mine: pd.DataFrame) -> Cause | None:
     words = sorted({w for cell in mine["wrong"] for w in cell.split(";") if w.strip() in ("power", "ran out", "time")})
     if not words:
         return None
-    return Cause(0.9, "round cut short", f"written down as wrong: {', '.join(words)}", "charge, doses and hours for the whole apiary")
+    return Cause(
+        0.9,
+        "round cut short",
+        f"written down as wrong: {', '.join(words)}",
+        "charge, doses and hours for the whole apiary",
+    )
 
 
 def _resistance(word: str) -> Cause:
     if word == "pyrethroid strips":
         return Cause(1.5, "resistant mites", "resistance to pyrethroids is assumed until tested", "a resistance test")
-    return Cause(0.5, "resistant mites possible", "the records cannot show it", "a count right before and 14 days after; a resistance test")
+    return Cause(
+        0.5,
+        "resistant mites possible",
+        "the records cannot show it",
+        "a count right before and 14 days after; a resistance test",
+    )

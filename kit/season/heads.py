@@ -70,7 +70,9 @@ def heads_of(records: Records, apiary: str) -> Heads:
     went_in = autumn[0] if autumn else best
     until = spring[0] if spring else pd.Timestamp(records.as_of)
     causes = _deaths(records, rows, apiary, went_in, until)
-    before = sum(_deaths(records, rows, apiary, pd.Timestamp(records.season.start) - pd.Timedelta(days=1), went_in).values())
+    before = sum(
+        _deaths(records, rows, apiary, pd.Timestamp(records.season.start) - pd.Timedelta(days=1), went_in).values()
+    )
     found = _lost(wintered, came_out, _moved(records, apiary, went_in, until), causes)
     return Heads(apiary, wintered, came_out, found[0], found[1], before, (*found[2], *_done_conflicts(rows)))
 
@@ -102,7 +104,9 @@ def _rows(records: Records, apiary: str) -> pd.DataFrame:
     return rows.sort_values(["date", "from_file", "from_row"], kind="stable")
 
 
-def _near(rows: pd.DataFrame, first: pd.Timestamp, best: pd.Timestamp, last: pd.Timestamp) -> tuple[pd.Timestamp, int] | None:
+def _near(
+    rows: pd.DataFrame, first: pd.Timestamp, best: pd.Timestamp, last: pd.Timestamp
+) -> tuple[pd.Timestamp, int] | None:
     inside = rows[(rows["date"] >= first) & (rows["date"] <= last) & rows["standing"].notna()]
     if inside.empty:
         return None
@@ -136,7 +140,9 @@ def _standing(stays: pd.DataFrame, on: pd.Timestamp) -> int:
     return int(stays.loc[inside & (stays["to"].isna() | (stays["to"] > on)), "colony"].nunique())
 
 
-def _deaths(records: Records, rows: pd.DataFrame, apiary: str, after: pd.Timestamp, until: pd.Timestamp) -> Counter[str]:
+def _deaths(
+    records: Records, rows: pd.DataFrame, apiary: str, after: pd.Timestamp, until: pd.Timestamp
+) -> Counter[str]:
     """Deaths by cause in (after, until]: in each gap between visits the log's dead hives and the numbered ones are the same."""
     visits = sorted({*rows.loc[(rows["date"] > after) & (rows["date"] <= until), "date"], until})
     stays = records.tables["colonies"]
@@ -193,4 +199,7 @@ def _moved(records: Records, apiary: str, after: pd.Timestamp, until: pd.Timesta
 
 def _done_conflicts(rows: pd.DataFrame) -> list[str]:
     wrong = rows[rows["done"] > rows["standing"]]
-    return [f"on {r['date']:%Y-%m-%d} {r['done']:.0f} were treated of {r['standing']:.0f} standing" for r in wrong.to_dict("records")]
+    return [
+        f"on {r['date']:%Y-%m-%d} {r['done']:.0f} were treated of {r['standing']:.0f} standing"
+        for r in wrong.to_dict("records")
+    ]

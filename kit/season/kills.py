@@ -1,38 +1,36 @@
 """The usual kill of every round, before any count has been looked at, and when and on whom it worked.
 
-A kill is held as `hazard` = -log(share of mites left), so that rounds add up; its prior is lognormal.
+A kill is held as `hazard` = -log(share of mites left), so that rounds add up. The usual hazard of a round is what the law of the
+mites says of it in a full colony that has had the apiary's earlier rounds: brood, dose, seal, air and interval are in it. Wind,
+which the law leaves out, takes its share. Around it the season's reading lets each round, apiary and hive differ.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
+from kit.calc.mites import Treatment, simulate
+from kit.calc.treatments import SOURCED
 from kit.constants import reading
+from kit.constants import treatments as law
 from kit.season.rounds import OXALIC, SLOW, last_in_place
 from kit.season.units import COLONY, Unit, colonies_named
-from kit.season.usual import Array, Usual
+from kit.season.usual import FEW_MITES, Array, Usual
 
 if TYPE_CHECKING:
     from kit.records.load import Records
 
-_SEALS = {"fair": reading.SEAL_FAIR, "poor": reading.SEAL_POOR}
-_SLOW_KILL = {
-    "formic acid": reading.FORMIC_KILL,
-    "thymol": reading.THYMOL_KILL,
-    "amitraz strips": reading.AMITRAZ_KILL,
-    "pyrethroid strips": reading.PYRETHROID_KILL,
-    "drone brood removal": reading.DRONE_BROOD_KILL,
-}
-KILLS_MITES = (*OXALIC, *(word for word in _SLOW_KILL if word != "drone brood removal"))
+KILLS_MITES = (*OXALIC, "formic acid", "thymol", "amitraz strips", "pyrethroid strips")
 """Words of treatments that kill mites on bees."""
 
-_RESIDUE = (0.7, 0.15, 0.1, 0.05)
+LEAST_HAZARD = 0.01
+"""A round whose usual hazard is smaller kills nothing that could be read."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +46,7 @@ class Kill:
     hazard : float
         Usual -log(share left) of the round [1].
     daily : ndarray, shape (days,)
-        The part of the hazard that works on each day; sums to 1, or less when days lie past the end.
+        The part of the hazard that works on each day; sums to 1.
     share : ndarray, shape (units,)
         Share of each unit's hives that received it [1].
     """
@@ -66,60 +64,55 @@ class Kill:
 def kills(records: Records, rounds: pd.DataFrame, units: Sequence[Unit], usual: Usual) -> list[Kill]:
     """The rounds of one apiary's `rounds` table that have a usual kill, in order of date.
 
-    `units` are those of that apiary. Words without a usual kill (queen caging, an unknown word) make no entry.
+    `units` are those of that apiary. Words without a usual kill (an unknown word) make no entry.
     """
-    end = pd.Timestamp(usual.start) + pd.Timedelta(days=usual.days - 1)
-    found = []
-    for row in rounds.to_dict("records"):
-        first, last = usual.index(row["date"].date()), usual.index(last_in_place(row, end).date())
-        hazard = usual_hazard(row, usual, first)
-        if hazard > 0:
-            days = _daily(str(row["treatment"]), usual.days, first, last)
-            key = (str(row["apiary"]), str(row["treatment"]), int(row["treatment_no"]))
-            share = _treated(records, row, units)
-            found.append(Kill(*key, row["date"].date(), last_in_place(row, end).date(), hazard, days, share))
+    found: list[Kill] = []
+    given: list[Treatment] = []
+    before = _law(usual, given)
+    for row in rounds.sort_values(["date", "treatment"], kind="stable").to_dict("records"):
+        given.append(_treatment(row, usual))
+        after = _law(usual, given)
+        kill = _kill(row, np.log(before / after), usual, _treated(records, row, units))
+        found += [kill] if kill.hazard > LEAST_HAZARD else []
+        before = after
     return found
 
 
-def usual_hazard(row: Any, usual: Usual, day: int) -> float:
-    """Usual -log(share left) of one round on a day index, by word, dose, seal, wind and brood; 0 without a usual kill."""
-    word = str(row["treatment"])
-    if word in _SLOW_KILL:
-        return _hazard(_SLOW_KILL[word].value)
-    if word not in OXALIC:
-        return 0.0
-    on_bees = _hazard(reading.OXALIC_ON_BEES.value) * _care(row)
-    in_brood = float(usual.in_brood[day])
-    emerging = in_brood * min(reading.SHELTERED_DAYS.value / CAPPED_DAYS, 1.0)
-    return -float(np.log1p(-(1 - np.exp(-on_bees)) * (1 - in_brood + emerging)))
+def _kill(row: Any, hazard_by_day: Array, usual: Usual, share: Array) -> Kill:
+    first, last = usual.index(row["date"].date()), usual.index(_last(row, usual))
+    judged = min(last + int(reading.JUDGED_AFTER_DAYS.value), usual.days - 1)
+    rising = np.maximum.accumulate(np.clip(hazard_by_day, 0, None))
+    rising[judged:] = rising[judged]
+    daily = np.diff(rising, prepend=0.0)
+    hazard = float(rising[judged])
+    wind = reading.WINDY.value / 100 if row["wind"] in ("breezy", "windy") and row["treatment"] in OXALIC else 1.0
+    key = (str(row["apiary"]), str(row["treatment"]), int(row["treatment_no"]))
+    days = (usual.start + timedelta(days=first), usual.start + timedelta(days=last))
+    return Kill(*key, *days, hazard * wind, daily / hazard if hazard > 0 else daily, share)
 
 
-CAPPED_DAYS = 12
-"""Days a worker cell stays capped (winston1987)."""
+def _last(row: Any, usual: Usual) -> date:
+    return last_in_place(row, pd.Timestamp(usual.end)).date()
 
 
-def _hazard(kill_pct: float) -> float:
-    return -float(np.log1p(-kill_pct / 100))
+def _law(usual: Usual, given: Sequence[Treatment]) -> Array:
+    return simulate(start=usual.start, days=usual.days, mites=FEW_MITES, treatments=given).total
 
 
-def _care(row: Any) -> float:
-    """How much of the usual hazard on bees is left by seal, wind and dose."""
-    seal = _SEALS[row["seal"]].value / 100 if row["seal"] in _SEALS else 1.0
-    wind = reading.WINDY.value / 100 if row["wind"] in ("breezy", "windy") else 1.0
+def _treatment(row: Any, usual: Usual) -> Treatment:
+    """One round as the law takes it; a recorded value outside what the law knows is taken at the end of its range."""
+    word = str(row["treatment"]) if row["treatment"] in SOURCED else "other"
+    day = row["date"].date()
+    until = _last(row, usual) if word in SLOW else None
     dose = row["dose_g"]
-    scale = reading.OXALIC_HALF_DOSE.value
-    full = 1.0 if pd.isna(dose) else min(float(1 - np.exp(-dose / scale)), 1.0)
-    return float(seal * wind * full)
-
-
-def _daily(word: str, days: int, first: int, last: int) -> Array:
-    daily = np.zeros(days)
-    if word in SLOW:
-        daily[first : last + 1] = 1 / (last - first + 1)
-        return daily
-    spread = np.array(_RESIDUE[: days - first])
-    daily[first : first + len(spread)] = spread
-    return daily
+    return Treatment(
+        word,
+        day,
+        dose_g=None if pd.isna(dose) or word not in OXALIC else float(np.clip(dose, 0, law.MAX_DOSE_G.value)),
+        seal=str(row["seal"]) or "good",
+        until=until if until is not None and until > day else None,
+        air_c=None if pd.isna(row["air_c"]) else float(np.clip(row["air_c"], -40, 50)),
+    )
 
 
 def _treated(records: Records, row: Any, units: Sequence[Unit]) -> Array:

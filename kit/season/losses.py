@@ -46,7 +46,11 @@ def losses(heads: Sequence[Heads], season: Season, winter: Winter) -> Losses:
         rows += _apiary_rows(one, expected.get(one.apiary), by_mites.get(one.apiary))
     whole = _whole(heads)
     rows += _whole_rows(whole, _weighted(heads, expected), _weighted(heads, by_mites))
-    rate = loss_rate([h.wintered or 0 for h in whole], [h.lost or 0 for h in whole]) if any(h.wintered for h in whole) else None
+    rate = (
+        loss_rate([h.wintered or 0 for h in whole], [h.lost or 0 for h in whole])
+        if any(h.wintered for h in whole)
+        else None
+    )
     return Losses(pd.DataFrame(rows, columns=COLUMNS), rate, expected)
 
 
@@ -94,7 +98,9 @@ def _causes(heads: Sequence[Heads]) -> list[str]:
 
 
 def _rate(heads: Sequence[Heads], lost: Sequence[int | None]) -> list[float]:
-    known = [(h.wintered, min(k, h.wintered)) for h, k in zip(heads, lost, strict=False) if k is not None and h.wintered]
+    known = [
+        (h.wintered, min(k, h.wintered)) for h, k in zip(heads, lost, strict=False) if k is not None and h.wintered
+    ]
     if not known or len(known) < len(heads):
         return [NAN, NAN, NAN]
     rate = loss_rate([n for n, _ in known], [k for _, k in known])

@@ -80,11 +80,28 @@ def _rows(records: Records, rounds: pd.DataFrame, here: Reading, one: Treatment)
             continue
         share = band_of(100 * (1 - with_it[:, n] / without[:, n])) if mine else NOT_KNOWN
         basis, counted = _basis(records, here, one, [n], short, bool(mine))
-        rows.append([one.apiary, unit.colony, unit.scope, unit.hives, *one[1:2], one.start, one.end, got[n], *share, basis, one.number, counted])
+        rows.append(
+            [
+                one.apiary,
+                unit.colony,
+                unit.scope,
+                unit.hives,
+                *one[1:2],
+                one.start,
+                one.end,
+                got[n],
+                *share,
+                basis,
+                one.number,
+                counted,
+            ]
+        )
     return rows + _whole(records, here, one, (with_it, without, got, short, bool(mine)))
 
 
-def _whole(records: Records, here: Reading, one: Treatment, parts: tuple[Array, Array, Array, bool, bool]) -> list[list[Any]]:
+def _whole(
+    records: Records, here: Reading, one: Treatment, parts: tuple[Array, Array, Array, bool, bool]
+) -> list[list[Any]]:
     with_it, without, got, short, known = parts
     weights = here.weights * (got > 0)
     if weights.sum() == 0:
@@ -92,16 +109,29 @@ def _whole(records: Records, here: Reading, one: Treatment, parts: tuple[Array, 
     share = band_of(100 * (1 - with_it @ weights / (without @ weights))) if known else NOT_KNOWN
     basis, counted = _basis(records, here, one, range(len(here.units)), short, known)
     hives = float(np.sum([u.hives for u, taken in zip(here.units, weights, strict=True) if taken > 0]))
-    return [[one.apiary, "", "apiary", hives, one.treatment, one.start, one.end, one.rounds, *share, basis, one.number, counted]]
+    return [
+        [
+            one.apiary,
+            "",
+            "apiary",
+            hives,
+            one.treatment,
+            one.start,
+            one.end,
+            one.rounds,
+            *share,
+            basis,
+            one.number,
+            counted,
+        ]
+    ]
 
 
 def _both(here: Reading, one: Treatment, judged: int) -> tuple[Array, Array]:
     return here.mites[:, :, judged], here.rerun(without=one.number)[:, :, judged]
 
 
-def _received(
-    records: Records, rounds: pd.DataFrame, here: Reading, one: Treatment, mine: Sequence[Kill]
-) -> Array:
+def _received(records: Records, rounds: pd.DataFrame, here: Reading, one: Treatment, mine: Sequence[Kill]) -> Array:
     """Rounds that each unit received; a hive gone before the first round received none."""
     there = np.array([u.first <= one.end and u.last >= one.start for u in here.units])
     if mine:
@@ -153,5 +183,7 @@ def _counted(records: Records, here: Reading, one: Treatment, units: Sequence[in
 
 def _followed(records: Records, one: Treatment) -> bool:
     given = records.tables["treatments"]
-    later = (given["date"] > pd.Timestamp(one.end)) & (given["date"] <= pd.Timestamp(one.end) + pd.Timedelta(days=AFTER_DAYS))
+    later = (given["date"] > pd.Timestamp(one.end)) & (
+        given["date"] <= pd.Timestamp(one.end) + pd.Timedelta(days=AFTER_DAYS)
+    )
     return bool(((given["apiary"] == one.apiary) & later & (given["follow_up"] == "yes")).any())

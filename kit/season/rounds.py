@@ -6,19 +6,45 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from kit.constants import reading
+from kit.constants import bees, reading
+from kit.constants import treatments as law
 
 if TYPE_CHECKING:
     from kit.records.load import Records
 
-COLUMNS = ["apiary", "treatment", "treatment_no", "round", "date", "removed", "standing", "done", "product", "dose", "unit", "dose_g", "seal", "air_c", "wind", "expel_s", "sublimator", "wrong", "why_late", "supers_on", "from_file", "from_row"]
+COLUMNS = [
+    "apiary",
+    "treatment",
+    "treatment_no",
+    "round",
+    "date",
+    "removed",
+    "standing",
+    "done",
+    "product",
+    "dose",
+    "unit",
+    "dose_g",
+    "seal",
+    "air_c",
+    "wind",
+    "expel_s",
+    "sublimator",
+    "wrong",
+    "why_late",
+    "supers_on",
+    "from_file",
+    "from_row",
+]
 OXALIC = ("oxalic sublimation", "oxalic trickle", "oxalic spray")
 SLOW = {
-    "formic acid": reading.FORMIC_DAYS,
-    "thymol": reading.THYMOL_DAYS,
-    "amitraz strips": reading.STRIPS_DAYS,
-    "pyrethroid strips": reading.STRIPS_DAYS,
-    "drone brood removal": reading.DRONE_BROOD_DAYS,
+    "formic acid": law.FORMIC_DAYS,
+    "thymol": law.THYMOL_DAYS,
+    "amitraz strips": law.AMITRAZ_DAYS,
+    "pyrethroid strips": law.PYRETHROID_DAYS,
+    "drone brood removal": law.DRONE_REMOVAL_DAYS,
+    "queen caging": bees.CAGED_DAYS,
+    "brood break": bees.CAGED_DAYS,
 }
 """Treatments that work while they are in place, and for how long when nothing else is recorded [days]."""
 SYNTHETIC = ("amitraz strips", "pyrethroid strips")

@@ -108,7 +108,12 @@ def _cost(
     points = here.mean(lost[0] - lost[1], day)
     colonies = points / 100 * hives_at(here, day)
     cost = colonies * records.settings.colony_value
-    return {"extra_mites": here.mean(more, day), "extra_loss_pct": points, "extra_cost": cost, "extra_colonies": colonies}
+    return {
+        "extra_mites": here.mean(more, day),
+        "extra_loss_pct": points,
+        "extra_cost": cost,
+        "extra_colonies": colonies,
+    }
 
 
 def usual_pattern(records: Records, rounds: pd.DataFrame) -> pd.DataFrame:

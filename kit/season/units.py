@@ -112,9 +112,10 @@ def _averages(records: Records, apiary: str, numbered: list[Unit]) -> list[Unit]
     days = [start + ONE_DAY * n for n in range(0, (end - start).days, 30)] + [end]
     there = [sum(u.first <= day <= u.last for u in numbered) for day in days]
     spare = [standing_unnumbered(records, apiary, day, n) for day, n in zip(days, there, strict=True)]
-    known = [n for n in spare if n == n]
-    if any(known) or (not known and not numbered):
-        return [Unit(apiary, "", UNNUMBERED, start, end, max(known, default=math.nan))]
+    known = sorted(n for n in spare if not math.isnan(n))
+    usually = known[len(known) // 2] if known else 0.0
+    if usually or (not known and not numbered):
+        return [Unit(apiary, "", UNNUMBERED, start, end, usually or math.nan)]
     return [Unit(apiary, "", ANY, start, end, math.nan)] if _nameless_counts(records, apiary) else []
 
 

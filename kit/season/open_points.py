@@ -1,0 +1,70 @@
+"""What is still open: strips not taken out, gaps of the medicine record, labels unread, notices, gear that falls due."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from kit.season.rounds import SLOW
+from kit.season.units import last_day
+
+if TYPE_CHECKING:
+    from kit.records.load import Records
+
+COLUMNS = ["apiary", "kind", "what", "since", "remedy"]
+TAKEN_OUT = ("amitraz strips", "pyrethroid strips", "thymol", "formic acid")
+"""Treatments of which something has to come out of the hive again."""
+SOON = pd.Timedelta(days=30)
+
+
+def strips_in(records: Records) -> pd.DataFrame:
+    """Placings of the season that no row takes out: `apiary, treatment, since, out_by`."""
+    given = records.in_season("treatments")
+    still = given[given["treatment"].isin(TAKEN_OUT) & given["removed"].isna()]
+    table = still[["apiary", "treatment", "date"]].drop_duplicates().rename(columns={"date": "since"})
+    days = [SLOW[word].value for word in table["treatment"]]
+    table["out_by"] = table["since"] + pd.to_timedelta(pd.Series(days, index=table.index, dtype="float64"), unit="D")
+    return table.sort_values(["since", "apiary", "treatment"], ignore_index=True)
+
+
+def open_points(records: Records, strips: pd.DataFrame, medicine: pd.DataFrame) -> pd.DataFrame:
+    """All open points; `medicine` are those of the medicine record."""
+    own = pd.DataFrame([*_strips(records, strips), *_gear(records)], columns=COLUMNS)
+    parts = [part[COLUMNS] for part in (own, medicine) if len(part)]
+    table = pd.concat(parts, ignore_index=True) if parts else own
+    table["since"] = pd.to_datetime(table["since"])
+    rank = {"strips in": 0, "record gap": 2, "label unread": 3, "notice": 4, "gear due": 5}
+    order = table["kind"].map(lambda kind: rank.get(kind, 1))
+    return table.assign(order=order).sort_values(["order", "apiary", "since", "what"], kind="stable", ignore_index=True)[COLUMNS]
+
+
+def _strips(records: Records, strips: pd.DataFrame) -> list[dict[str, Any]]:
+    on = pd.Timestamp(last_day(records))
+    return [
+        {
+            "apiary": row["apiary"],
+            "kind": "strips in",
+            "what": f"{row['treatment']} placed on {row['since']:%Y-%m-%d}, no day on which it came out"
+            + (" (overdue)" if row["out_by"] < on else f" (due out by {row['out_by']:%Y-%m-%d})"),
+            "since": row["since"],
+            "remedy": "take it out and write `strips out` or `removed`, or correct the record if it was taken out",
+        }
+        for row in strips.to_dict("records")
+    ]
+
+
+def _gear(records: Records) -> list[dict[str, Any]]:
+    gear = records.tables["gear"]
+    on = pd.Timestamp(last_day(records))
+    due = gear[gear["expires"].notna() & (gear["expires"] <= on + SOON)]
+    return [
+        {
+            "apiary": "",
+            "kind": "gear due",
+            "what": f"{row['kind'] or 'gear'} {row['item']} {'expired' if row['expires'] <= on else 'expires'} on {row['expires']:%Y-%m-%d}",
+            "since": row["expires"],
+            "remedy": "renew it before the next round; no round without a filter and a face fit in date",
+        }
+        for row in due.sort_values(["expires", "item"]).to_dict("records")
+    ]
