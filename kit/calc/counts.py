@@ -9,47 +9,41 @@ recovery and share in brood of a wash. The spread of s is integrated on a fixed 
 """
 
 import math
-from collections.abc import Callable
 from datetime import date, timedelta
-from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import optimize, special, stats
 
+from kit.calc.handbook import drop_factor, trouble_drop_per_day
 from kit.calc.ranges import Band, Interval
+from kit.calc.spread import NODES, count_band, lognormal_nodes, normal_point, triangle_nodes
 from kit.checks import not_negative, positive, within
 from kit.constants import Constant
 from kit.constants import counts as known
 from kit.errors import ValidityError
 
+__all__ = [
+    "Level",
+    "Method",
+    "detection_sample_size",
+    "drop_factor",
+    "infestation_from_wash_pct",
+    "mites_from_board",
+    "mites_from_level",
+    "mites_from_wash",
+    "trouble_drop_per_day",
+    "wilson_interval_pct",
+]
+
 Level = Literal["none", "few", "many"]
 Method = Literal["alcohol wash", "sugar roll", "co2"]
 
-_FACTORS = {
-    **dict.fromkeys((5, 6, 7, 8), known.FACTOR_SUMMER),
-    **dict.fromkeys((3, 4, 9, 10), known.FACTOR_SPRING_AUTUMN),
-    **dict.fromkeys((11, 12, 1, 2), known.FACTOR_WINTER),
-}
-_TROUBLE = {
-    **dict.fromkeys((12, 1, 2, 3, 4), known.TROUBLE_WINTER_SPRING),
-    5: known.TROUBLE_MAY,
-    6: known.TROUBLE_JUNE,
-    7: known.TROUBLE_JULY,
-    8: known.TROUBLE_AUGUST,
-    9: known.TROUBLE_SEPTEMBER,
-    **dict.fromkeys((10, 11), known.TROUBLE_OCTOBER_NOVEMBER),
-}
 _RECOVERY: dict[str, Constant] = {
     "alcohol wash": known.RECOVERY_ALCOHOL_WASH,
     "sugar roll": known.RECOVERY_SUGAR_ROLL,
     "co2": known.RECOVERY_CO2,
 }
-_NODES = (np.arange(41) + 0.5) / 41
-"""Probabilities at which a spread is looked at: the middles of 41 equal parts."""
-
-_POINTS = (0.05, 0.5, 0.95)
 
 
 def wilson_interval_pct(k: float, n: float, *, level: float = 0.95) -> Interval:
@@ -93,7 +87,7 @@ def wilson_interval_pct(k: float, n: float, *, level: float = 0.95) -> Interval:
     """
     positive("n", n)
     within("k", k, 0, n)
-    z2 = _normal_point(level) ** 2
+    z2 = normal_point(level) ** 2
     centre = (k + z2 / 2) / (n + z2)
     half = math.sqrt(z2 * (k * (n - k) / n + z2 / 4)) / (n + z2)
     return Interval(100 * max(centre - half, 0.0), 100 * min(centre + half, 1.0))
@@ -142,69 +136,6 @@ def detection_sample_size(*, prevalence_pct: float, chance_pct: float) -> int:
     return math.ceil(math.log1p(-chance_pct / 100) / math.log1p(-prevalence_pct / 100))
 
 
-def drop_factor(on: date) -> Band:
-    """Handbook factor from daily board drop to mites in the colony, with one count's spread.
-
-    Parameters
-    ----------
-    on : date
-        A day; only its month matters.
-
-    Returns
-    -------
-    Band
-        Factor, a factor of 2.5 either way [days].
-
-    Notes
-    -----
-    Valid for a full colony in the maritime-temperate north; unreliable under 3,000 brood cells. Name it "handbook
-    factor" beside every number that comes from it.
-
-    References
-    ----------
-    managing_varroa
-    martin1998
-
-    Examples
-    --------
-    >>> drop_factor(date(2025, 7, 1))
-    Band(p05=12.0, p50=30.0, p95=75.0)
-    """
-    middle = float(_FACTORS[on.month].value)
-    return Band(middle / known.FACTOR_SPREAD.value, middle, middle * known.FACTOR_SPREAD.value)
-
-
-def trouble_drop_per_day(on: date) -> float:
-    """Board drop above which a full colony may collapse this season.
-
-    Parameters
-    ----------
-    on : date
-        A day; only its month matters.
-
-    Returns
-    -------
-    float
-        Drop [mites/day].
-
-    Notes
-    -----
-    A drop below it is *not* "fine": small colonies stand less. Editions of the leaflet differ; October and November
-    are the state advisers' line for an extra treatment.
-
-    References
-    ----------
-    managing_varroa
-    state_advisers
-
-    Examples
-    --------
-    >>> trouble_drop_per_day(date(2025, 8, 15))
-    33.0
-    """
-    return float(_TROUBLE[on.month].value)
-
-
 def mites_from_board(*, mites: float, days: float, on: date, share_counted_pct: float = 100.0) -> Band:
     """Mites in the colony by one board, by the handbook factor of the middle of its days.
 
@@ -248,7 +179,7 @@ def mites_from_board(*, mites: float, days: float, on: date, share_counted_pct: 
     [118, 300, 766]
     """
     not_negative("mites", mites)
-    return _counted(np.array([mites]), _board_scale(days, on, share_counted_pct))
+    return count_band(np.array([mites]), _board_scale(days, on, share_counted_pct))
 
 
 def mites_from_level(level: Level, *, few_max: float, days: float, on: date) -> Band:
@@ -294,8 +225,8 @@ def mites_from_level(level: Level, *, few_max: float, days: float, on: date) -> 
         raise ValidityError(f"level must be none, few or many: got {level!r}")
     ends = {"none": (0.0, 0.0), "few": (1.0, few_max), "many": (few_max, few_max * known.MANY_SPAN.value)}
     low, high = ends[level]
-    counts = np.array([0.0]) if high == 0 else low * (high / low) ** _NODES
-    return _counted(counts, _board_scale(days, on, 100.0))
+    counts = np.array([0.0]) if high == 0 else low * (high / low) ** NODES
+    return count_band(counts, _board_scale(days, on, 100.0))
 
 
 def infestation_from_wash_pct(*, mites: float, bees: float, method: Method) -> Band:
@@ -339,7 +270,7 @@ def infestation_from_wash_pct(*, mites: float, bees: float, method: Method) -> B
     [1.8, 3.3, 5.5]
     """
     not_negative("mites", mites)
-    return _counted(np.array([mites]), 100 * _wash_scale(bees, method))
+    return count_band(np.array([mites]), 100 * _wash_scale(bees, method))
 
 
 def mites_from_wash(*, mites: float, bees: float, method: Method, adults: float, in_brood_pct: Band) -> Band:
@@ -390,9 +321,9 @@ def mites_from_wash(*, mites: float, bees: float, method: Method, adults: float,
     low, middle, high = in_brood_pct
     if not 0 <= low <= middle <= high < 100:
         raise ValidityError(f"in_brood_pct must rise within 0 to below 100: got {tuple(in_brood_pct)}")
-    hidden = _triangle(low, middle, high) / 100
+    hidden = triangle_nodes(low, middle, high) / 100
     scale = np.outer(_wash_scale(bees, method), adults / (1 - hidden))
-    return _counted(np.array([mites]), scale.ravel())
+    return count_band(np.array([mites]), scale.ravel())
 
 
 def _board_scale(days: float, on: date, share_counted_pct: float) -> NDArray[np.float64]:
@@ -402,9 +333,8 @@ def _board_scale(days: float, on: date, share_counted_pct: float) -> NDArray[np.
         raise ValidityError(f"share_counted_pct must be above 0 and at most 100: got {share_counted_pct!r}")
     part = known.PART_BOARD_SD.value / 100 if share_counted_pct < 100 else 0.0
     factor = drop_factor(on - timedelta(days=days / 2))
-    log_sd = math.hypot(math.log(factor.p95 / factor.p50) / _normal_point(0.90), part)
-    spread = np.exp(log_sd * special.ndtri(_NODES))
-    return np.asarray(spread * factor.p50 / (days * share_counted_pct / 100), dtype=float)
+    log_sd = math.hypot(math.log(factor.p95 / factor.p50) / normal_point(0.90), part)
+    return lognormal_nodes(factor.p50 / (days * share_counted_pct / 100), log_sd)
 
 
 def _wash_scale(bees: float, method: str) -> NDArray[np.float64]:
@@ -413,39 +343,4 @@ def _wash_scale(bees: float, method: str) -> NDArray[np.float64]:
     if method not in _RECOVERY:
         raise ValidityError(f"method must be one of {', '.join(_RECOVERY)}: got {method!r}")
     found = _RECOVERY[method]
-    return 100 / (_triangle(found.low, found.value, found.high) * bees)
-
-
-def _triangle(low: float, peak: float, high: float) -> NDArray[np.float64]:
-    """A triangular spread at the nodes."""
-    if high == low:
-        return np.full(_NODES.size, float(low))
-    return np.asarray(stats.triang.ppf(_NODES, (peak - low) / (high - low), loc=low, scale=high - low), dtype=float)
-
-
-def _counted(counts: NDArray[np.float64], scale: NDArray[np.float64]) -> Band:
-    """Band of a Gamma(count + ½) variable times a scale, over equally likely counts and scales."""
-    shape = (counts + 0.5)[:, None]
-    low, middle, high = (
-        _point(lambda x: float(special.gammainc(shape, x / scale).mean()), p, shape, scale) for p in _POINTS
-    )
-    return Band(low, middle, high)
-
-
-def _point(
-    chance_below: Callable[[float], float], point: float, shape: NDArray[np.float64], scale: NDArray[np.float64]
-) -> float:
-    """Where `chance_below` reaches `point`: between the least and the greatest of the parts' own points."""
-    parts = special.gammaincinv(shape, point) * scale
-    low, high = float(parts.min()), float(parts.max())
-    if low == high:
-        return low
-    return float(optimize.brentq(lambda x: chance_below(x) - point, low, high, rtol=1e-10))
-
-
-@lru_cache(maxsize=16)
-def _normal_point(level: float) -> float:
-    """Half width, in standard deviations, of the central interval of a normal variable."""
-    if not 0 < level < 1:
-        raise ValidityError(f"level must lie between 0 and 1: got {level!r}")
-    return float(special.ndtri(0.5 + level / 2))
+    return 100 / (triangle_nodes(found.low, found.value, found.high) * bees)

@@ -6,10 +6,9 @@ boards scatter more than that, and `overdispersion` widens the interval by its s
 
 import math
 
-from scipy import special
-
 from kit.calc.counts import wilson_interval_pct
 from kit.calc.ranges import Interval
+from kit.calc.spread import normal_point
 from kit.checks import not_negative, positive, within
 from kit.constants import efficacy as known
 from kit.errors import ValidityError
@@ -352,10 +351,8 @@ def meets_guideline(efficacy_pct: float, *, treatment: str) -> bool:
 def _ratio_interval_pct(over: list[float], under: list[float], level: float, overdispersion: float) -> Interval:
     """Interval of 100 (1 − product of `over` / product of `under`) for Poisson counts."""
     within("overdispersion", overdispersion, 1, math.inf)
-    if not 0 < level < 1:
-        raise ValidityError(f"level must lie between 0 and 1: got {level!r}")
     added = 0.5 if 0 in over + under else 0.0
     log_ratio = sum(math.log(k + added) for k in over) - sum(math.log(k + added) for k in under)
     sd = math.sqrt(overdispersion * sum(1 / (k + added) for k in over + under))
-    half = float(special.ndtri(0.5 + level / 2)) * sd
+    half = normal_point(level) * sd
     return Interval(100 * (1 - math.exp(log_ratio + half)), 100 * (1 - math.exp(log_ratio - half)))
