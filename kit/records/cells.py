@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from kit.records.column import Column
@@ -165,14 +166,14 @@ def _unknown(column: Column) -> str:
     return "a word the kit does not know" + (": kept, with no kill assumed" if column.keeps_unknown else "")
 
 
-def suggestion(text: str, words: tuple[str, ...]) -> str:
-    """The nearest of the words as a question, or all of them as a choice."""
+def suggestion(text: str, words: Sequence[str], otherwise: str = "") -> str:
+    """The nearest of the words as a question; else `otherwise`, or the words as a choice."""
     near = difflib.get_close_matches(text.casefold(), [word.casefold() for word in words], n=1, cutoff=0.7)
     if near:
         meant = next(word for word in words if word.casefold() == near[0])
         return f'did you mean "{meant}"?'
     shown = ", ".join(words[:12]) + (", …" if len(words) > 12 else "")
-    return f"write one of: {shown}" if words else "check the spelling"
+    return otherwise or (f"write one of: {shown}" if words else "check the spelling")
 
 
 _CLOCK = re.compile(

@@ -90,7 +90,7 @@ def _files(path: Path) -> list[Path]:
 
 def _of_workbook(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
     for name, rows in sheets_of(file).items():
-        table = _table_named(name)
+        table = table_named(name)
         if table is None:
             problems.append(_not_a_sheet(f"{file.name} [{name}]", name))
         else:
@@ -98,7 +98,7 @@ def _of_workbook(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
 
 
 def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
-    table = _table_named(file.stem)
+    table = table_named(file.stem)
     if table is None:
         problems.append(_not_a_sheet(file.name, file.stem))
         return
@@ -111,12 +111,13 @@ def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
     yield _Sheet(file.name, table, rows_of(decode(data), lambda cells: matched(cells, table)))
 
 
-def _table_named(name: str) -> Table | None:
+def table_named(name: str) -> Table | None:
+    """The record sheet a file or a sheet of a workbook is named after, None when none."""
     return TABLES.get(re.sub(r"[\s\-]+", "_", name.strip().casefold()))
 
 
 def _not_a_sheet(file: str, name: str) -> Problem:
-    remedy = suggestion(name, tuple(TABLES))
+    remedy = suggestion(name, tuple(TABLES), "nothing, if it is your own; record sheets are named as `season new` does")
     return Problem(file, 0, "", "", "not one of the record sheets: nothing in it was read", remedy)
 
 
@@ -143,7 +144,7 @@ def _raw(sheet: _Sheet, problems: list[Problem]) -> Raw:
 def _report_headings(sheet: _Sheet, headings: Headings, problems: list[Problem]) -> None:
     row = headings.at + 1
     for heading, said in headings.unknown:
-        remedy = suggestion(heading, sheet.table.names) if "second" not in said else "keep one of the two"
+        remedy = suggestion(heading, sheet.table.names, "nothing, if it is your own; else give it its documented name")
         problems.append(Problem(sheet.file, row, heading, heading, said, remedy))
     for number, cells in enumerate(sheet.rows[: headings.at], start=1):
         text = " ".join(cell for cell in cells if cell.strip())

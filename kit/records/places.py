@@ -44,9 +44,9 @@ class Places:
         """The id a text means, "" when none: an exact id wins over a case or a name."""
         return text if text in self._exact else self._loose.get(spelled(text), "")
 
-    def nearest(self, text: str) -> str:
+    def nearest(self, text: str, otherwise: str = "") -> str:
         """What to write instead."""
-        return suggestion(text, self._shown)
+        return suggestion(text, self._shown, otherwise)
 
 
 def resolve_apiaries(sheet: Typed, places: Places, problems: list[Problem]) -> None:
@@ -89,7 +89,7 @@ def resolve_colonies(sheet: Typed, stays: pd.DataFrame, problems: list[Problem])
     sheet.frame["colony"] = written.map(lambda text: meant.get(text, "") or text).astype("str")
     numbered = sheet.frame["apiary"].isin(stays["apiary"])
     for text in (text for text, identity in meant.items() if not identity):
-        wrong = ("colony", "not among the colonies: used as written", places.nearest(text))
+        wrong = ("colony", "not among the colonies: used as written", places.nearest(text, "add it to colonies"))
         sheet.report(((written == text) & numbered).to_numpy(), wrong, problems)
 
 
@@ -107,7 +107,11 @@ def resolve_colony_lists(sheet: Typed, stays: pd.DataFrame, problems: list[Probl
             wrong = f"not among the colonies of {apiary}: {', '.join(listed.unknown)}; used as written"
             there = np.zeros(len(frame), dtype=bool)
             there[rows] = True
-            sheet.report(there & ~sheet.aside, ("colonies", wrong, suggestion(listed.unknown[0], here)), problems)
+            sheet.report(
+                there & ~sheet.aside,
+                ("colonies", wrong, suggestion(listed.unknown[0], here, "add it to colonies")),
+                problems,
+            )
     pairs = zip(frame["apiary"], frame["colonies"], strict=True)
     frame["colonies"] = pd.Series([resolved[pair] for pair in pairs], dtype="str")
 
@@ -132,5 +136,9 @@ def _point(sheet: Typed, column: str, target: tuple[str, pd.Series[Any]], proble
     for text in (text for text, identity in meant.items() if not identity):
         rows = (written == text).to_numpy() & ~sheet.aside
         first = rows & (np.cumsum(rows) == 1)
-        wrong = (column, f"not listed in {table}: used as written, in {rows.sum()} rows", places.nearest(text))
+        wrong = (
+            column,
+            f"not listed in {table}: used as written, rows: {rows.sum()}",
+            places.nearest(text, f"add it to {table}"),
+        )
         sheet.report(first, wrong, problems)

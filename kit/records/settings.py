@@ -125,7 +125,11 @@ def _twice(row: Any, name: str) -> Problem:
 
 def _read(name: str, text: str, order: Order | None) -> Reading:
     if name not in SETTINGS:
-        return Reading(None, "not a setting of the kit; the row is set aside", suggestion(name, tuple(SETTINGS)))
+        return Reading(
+            None,
+            "not a setting of the kit; the row is set aside",
+            suggestion(name, tuple(SETTINGS), "`season check` lists the settings there are"),
+        )
     if not text:
         return Reading(None)
     reading = _typed(SETTINGS[name].column, text, order)

@@ -43,7 +43,7 @@ def _why_none(placings: pd.DataFrame, begun: pd.DataFrame) -> str:
         return "more than one placing is open there"
     if begun.empty:
         return "nothing is in place there"
-    last: Any = begun.loc[begun["removed"].idxmax()]
+    last = begun.sort_values("removed").iloc[-1]
     return f"{last['from_file']} row {last['from_row']} has them out on {shown(last['removed'])}, which is used"
 
 

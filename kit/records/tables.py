@@ -12,6 +12,11 @@ SETTINGS = Table(
     (
         ident("setting", "The name of the setting.", "treat_by", required=True),
         text("value", "Its value; dates may be written month and day only, as 08-31.", "08-31"),
+        text(
+            "meaning",
+            "What it means and its default: for you to read, changes nothing.",
+            "when the main treatment is due",
+        ),
     ),
 )
 
