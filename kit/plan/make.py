@@ -69,3 +69,210 @@ apiaries_saved, late_days, late_days_saved, colonies_saved, hours, hours_saved, 
 in DEVELOPERS.md with further columns behind. `event` of the calendar: treat, strips out, trays read, supers off,
 gear due.
 """
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from kit.constants import plan
+from kit.plan.ahead import Ahead, ahead_of
+from kit.plan.calendar import calendar_table, reminder
+from kit.plan.candidates import programmes_table
+from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
+from kit.plan.jobs import Means
+from kit.plan.left import left_out_table
+from kit.plan.mends import Setting, breaks_first, cheapest, mends_table
+from kit.plan.odds import holds_pct
+from kit.plan.programmes import wanted
+from kit.plan.rota import Rota, Work, figures, plan_with
+from kit.plan.sites import Ground, Site, ground_of
+from kit.plan.stock import shopping_table
+from kit.plan.visits import days_table, gear_of, kit_table, visits_table
+from kit.plan.work import charge_of, hands_of
+from kit.season.findings import Findings
+
+if TYPE_CHECKING:
+    from kit.records.load import Records
+
+Progress = Callable[[int, int, str], None]
+STEPS = 6000
+"""Steps of the search for the plan itself."""
+PARTS = 14
+"""Pieces of work that progress is told of, at most."""
+
+
+def make(records: Records, review: Findings, *, seed: int, progress: Progress | None = None) -> Findings:
+    """Plan the season after the one reviewed.
+
+    Parameters
+    ----------
+    records : Records
+        What the sheets say.
+    review : Findings
+        Of the same records.
+    seed : int
+        Of the random choices; the same inputs and seed give the same plan.
+    progress : callable, optional
+        Told of (done, total, what).
+
+    Returns
+    -------
+    Findings
+        Facts and tables as above.
+    """
+    step = _teller(progress)
+    step("apiaries and ways")
+    ahead = ahead_of(records)
+    ground = ground_of(records, ahead)
+    treatments, cuts = wanted(records, review.tables["rounds"], ahead)
+    treatments = [t for t in treatments if t.apiary in {site.apiary for site in ground.sites}]
+    setting = Setting(treatments, ground, ahead, means_of(records, review, seed=seed), late_costs(review), seed)
+    step("days for every visit")
+    rota = plan_with(treatments, ground, ahead, setting.means, setting.late, Work(STEPS, seed))
+    left = left_out_table(records, setting, rota, cuts)
+    tables = _tables(records, review, setting, rota) | {"left_out": left}
+    tables["mends"] = mends_table(setting, rota, records.tables["gear"], step)
+    made = Made(setting, rota, figures(rota, ahead, setting.means, setting.late), cuts, left, tables)
+    facts = _facts(records, made) | {"breaks_first": breaks_first(setting, rota, step)}
+    step("done")
+    return Findings(facts, {a: _apiary(made, a) for a in records.apiaries}, tables)
+
+
+def means_of(records: Records, review: Findings, *, seed: int) -> Means:
+    """Time, hands, charge and money as the settings, the gear and last season's trips have them."""
+    settings = records.settings
+    hands = hands_of(records, review.tables["trips"], review.tables["rounds"])
+    charge = charge_of(records, hands, air_c=settings.min_air_c, seed=seed)
+    per_hour = settings.labour_per_hour * settings.people + settings.vehicle_per_hour
+    return Means(
+        work_days=settings.work_days,
+        hours=settings.work_hours_per_day,
+        hands=hands,
+        charge=charge,
+        doses_a_charge=charge.doses.p50,
+        money_per_min=per_hour / 60,
+        labour_per_hour=settings.labour_per_hour,
+        colony_value=settings.colony_value,
+    )
+
+
+def late_costs(review: Findings) -> dict[str, float]:
+    """Share of hives lost for each late day [%/d] where the review could read it; elsewhere the middle of those."""
+    timing = review.tables["timing"]
+    late = timing[(timing["days_late"] > 0) & (timing["extra_loss_pct_p50"] > 0)]
+    if late.empty:
+        return {}
+    per_day = late["extra_loss_pct_p50"] / late["days_late"]
+    middle = float(per_day.median())
+    return {str(a): middle for a in timing["apiary"]} | dict(zip(late["apiary"], per_day.astype(float), strict=True))
+
+
+def _tables(records: Records, review: Findings, setting: Setting, rota: Rota) -> dict[str, pd.DataFrame]:
+    ahead, means = setting.ahead, setting.means
+    visits = visits_table(rota, ahead, means)
+    stock = review.tables.get("medicine_stock", _NO_STOCK)
+    return {
+        "programmes": programmes_table(records, review, setting),
+        "visits": visits,
+        "kit": kit_table(rota, ahead, means, gear_of(records.tables["gear"])),
+        "days": days_table(rota, means),
+        "calendar": calendar_table(visits, _reminders(records, setting.ground, ahead)),
+        "shopping": shopping_table(rota, records.tables["labels"], stock, heading_of(setting.treatments)),
+    }
+
+
+_NO_STOCK = pd.DataFrame(
+    {name: pd.Series(dtype=kind) for name, kind in [
+        ("product", "str"), ("batch", "str"), ("unit", "str"), ("balance", "float64"), ("expiry", "datetime64[us]"),
+    ]}
+)  # fmt: skip
+
+
+def _reminders(records: Records, ground: Ground, ahead: Ahead) -> list[dict[str, Any]]:
+    off = [
+        reminder(site.off.day, site.apiary, "supers off", f"{site.apiary}-{ahead.label}-supers-off", _said(site))
+        for site in ground.sites
+        if ahead.earliest <= site.off.day <= ahead.end
+    ]
+    gear = records.tables["gear"]
+    due = gear[gear["expires"].notna() & (gear["expires"] <= pd.Timestamp(ahead.end))]
+    return off + [_gear_due(str(item), str(kind), day.date(), ahead) for item, kind, day in
+                  due[["item", "kind", "expires"]].itertuples(index=False)]  # fmt: skip
+
+
+def _said(site: Site) -> str:
+    return "" if site.off.basis == "crops" else f"by {site.off.basis}: no crop is recorded here"
+
+
+def _gear_due(item: str, kind: str, day: date, ahead: Ahead) -> dict[str, Any]:
+    uid = f"gear-{item}-{ahead.label}-due"
+    return reminder(max(day, ahead.earliest), "", "gear due", uid, f"{kind} {item} due {day:%Y-%m-%d}")
+
+
+def _facts(records: Records, made: Made) -> dict[str, Any]:
+    chosen = made.tables["programmes"]
+    chosen = chosen[chosen["chosen"] == "yes"].dropna(subset=["chance_pct"])
+    hives = {site.apiary: site.hives for site in made.setting.ground.sites}
+    weights = chosen["apiary"].map(hives)
+    chance = float((chosen["chance_pct"] * weights).sum() / weights.sum()) if len(chosen) else None
+    return operation_facts(made) | {
+        "from_season": records.season.label,
+        "as_of": records.as_of.isoformat(),
+        "currency": records.settings.currency,
+        "chance_pct": chance,
+        "chance_basis": "the mite model with reinvasion and kill as ranges" if chance is not None else "",
+        "holds_pct": holds_pct(made.rota, made.setting.means, seed=made.setting.seed),
+        "mends": cheapest(made.tables["mends"]),
+        "guesses": [*made.setting.ground.guesses, *_guesses(made)],
+    }
+
+
+def _guesses(made: Made) -> list[str]:
+    means, said = made.setting.means, []
+    if not means.hands.paced_on:
+        said.append("No minutes of last season's rounds are recorded: visits are as long as the trade takes.")
+    if any(v.job.from_battery and not v.job.site.supply(v.job.wish.window) for v in made.rota.visits):
+        said.append("Where no supply is recorded, a battery is assumed.")
+    if means.charge.basis.startswith("trade"):
+        said.append(
+            f"No battery is recorded: {means.charge.doses.p50:g} doses a charge are assumed, as the trade has it."
+        )
+    if any(v.job.wish.dose_g is None and v.job.wish.word.startswith("oxalic") for v in made.rota.visits):
+        said.append(
+            f"No dose is recorded: {plan.STOCK_DOSE_G.value:g} g crystals are counted for buying; the label decides."
+        )
+    return said
+
+
+def _apiary(made: Made, apiary: str) -> dict[str, Any]:
+    site = next((s for s in made.setting.ground.sites if s.apiary == apiary), None)
+    if site is None:
+        return _EMPTY | {"left_out": "no hives stand there by the records"}
+    rows = made.tables["programmes"]
+    chosen = rows[(rows["apiary"] == apiary) & (rows["chosen"] == "yes")]["chance_pct"].dropna()
+    return apiary_facts(made, site) | {"chance_pct": float(chosen.iloc[0]) if len(chosen) else None}
+
+
+_EMPTY: dict[str, Any] = {
+    "hives": 0, "hives_basis": "hives standing by the last records", "treatments": [], "first_date": None,
+    "first_treatment": None, "first_main_date": None, "days_late": None, "why_late": "", "not_before": None,
+    "not_before_why": "", "supers_off": None, "supers_basis": "", "minutes": None, "drive_min": None, "carry_min": None,
+    "supply": "not recorded", "charges": 0, "kit": [], "chance_pct": None,
+}  # fmt: skip
+
+
+def _teller(progress: Progress | None) -> Callable[[str], None]:
+    done = 0
+
+    def step(what: str) -> None:
+        nonlocal done
+        if progress is not None:
+            total = PARTS if what != "done" else max(done, 1)
+            progress(min(done, total), total, what)
+        done += 1
+
+    return step

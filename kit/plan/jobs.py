@@ -1,0 +1,211 @@
+"""From treatments wanted to a visit problem and back: each treatment at each apiary is one job of several visits.
+
+An apiary too big for one day's minutes or charge is split into parts that are driven to on days of their own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import NamedTuple
+
+import numpy as np
+
+from kit.constants import plan
+from kit.plan.ahead import Ahead, Window, window_for, work_minutes
+from kit.plan.problem import VisitProblem
+from kit.plan.programmes import Wanted
+from kit.plan.sites import Ground, Site
+from kit.plan.work import SUBLIMATION, Charge, Hands, minutes_at
+
+
+class Job(NamedTuple):
+    """One treatment at one apiary, or a part of it.
+
+    Parameters
+    ----------
+    wish : Wanted
+        The treatment.
+    site : Site
+        The apiary.
+    window : Window
+        When it may begin.
+    hives, part, parts : int
+        Hives of this part, its number from 1, and how many parts there are.
+    minutes : float
+        One visit [min].
+    from_battery : bool
+        Whether its hives draw on the day's charge.
+    """
+
+    wish: Wanted
+    site: Site
+    window: Window
+    hives: int
+    part: int
+    parts: int
+    minutes: float
+    from_battery: bool
+
+
+@dataclass(frozen=True)
+class Means:
+    """What the work can be done with: time, hands, charge and money.
+
+    Parameters
+    ----------
+    work_days : tuple of int
+        Weekdays worked, Monday 0.
+    hours : float
+        Work in a day [h].
+    hands : Hands
+        Crew and pace.
+    charge : Charge
+        Doses by charge and batteries.
+    doses_a_charge : float
+        Of the range, what is counted on.
+    money_per_min : float
+        Of driving, labour of all and vehicle.
+    labour_per_hour : float
+        Of one person.
+    colony_value : float
+        Of a hive lost.
+    lost_days : tuple of date
+        Days that cannot be worked.
+    supers_shift : int
+        Days the supers come off later (or earlier, negative) than expected.
+    """
+
+    work_days: tuple[int, ...]
+    hours: float
+    hands: Hands
+    charge: Charge
+    doses_a_charge: float
+    money_per_min: float
+    labour_per_hour: float
+    colony_value: float
+    lost_days: tuple[date, ...] = ()
+    supers_shift: int = 0
+
+    @property
+    def hives_a_day(self) -> float:
+        """Hives the batteries do between two nights on the charger."""
+        return self.charge.batteries * self.doses_a_charge
+
+    @staticmethod
+    def untreated_pct(job: Job) -> float:
+        """Share of hives lost when a job is left out [%]."""
+        main = job.wish.window == "main"
+        return (plan.LOSS_UNTREATED_MAIN_PCT if main else plan.LOSS_UNTREATED_OTHER_PCT).value
+
+
+LateCosts = Mapping[str, float]
+"""Share of hives [%] lost for each day the main treatment is late, by apiary."""
+
+
+@dataclass(frozen=True)
+class Task:
+    """A visit problem with what its numbers stand for."""
+
+    problem: VisitProblem
+    jobs: tuple[Job, ...]
+    first: date
+
+    def day(self, index: int) -> date:
+        """The date of a day of the problem."""
+        return self.first + timedelta(days=index)
+
+
+def jobs_of(treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: Means) -> list[Job]:
+    """Every treatment as jobs, in the order of the sheet and of the year."""
+    found: list[Job] = []
+    for wish in treatments:
+        site = ground.sites[ground.index(wish.apiary)]
+        off = site.off._replace(day=site.off.day + timedelta(days=means.supers_shift))
+        with_supers = wish.label is not None and wish.label.supers_allowed is True
+        window = window_for(wish.window, ahead, off, wish.last_start, with_supers)
+        found += _parts(wish, site, window, ground, means)
+    return found
+
+
+def _parts(wish: Wanted, site: Site, window: Window, ground: Ground, means: Means) -> list[Job]:
+    from_battery = wish.word == SUBLIMATION and site.supply(wish.window) in ("battery", "")
+    there_min = 2 * float(ground.roads.minutes[0, ground.index(site.apiary) + 1])
+    parts = 1
+    while parts < site.hives and not _fits(wish, math.ceil(site.hives / parts), there_min, site, means, from_battery):
+        parts += 1
+    if not _fits(wish, math.ceil(site.hives / parts), there_min, site, means, from_battery):
+        parts = 1
+    whole, rest = divmod(site.hives, parts)
+    sizes = [whole + (k < rest) for k in range(parts)]
+    return [
+        Job(
+            wish,
+            site,
+            window,
+            hives,
+            k + 1,
+            parts,
+            minutes_at(wish.word, hives, site.carry_min, means.hands),
+            from_battery,
+        )
+        for k, hives in enumerate(sizes)
+    ]
+
+
+def _fits(wish: Wanted, hives: int, there_min: float, site: Site, means: Means, from_battery: bool) -> bool:
+    minutes = there_min + minutes_at(wish.word, hives, site.carry_min, means.hands)
+    return minutes <= means.hours * 60 and not (from_battery and hives > means.hives_a_day)
+
+
+def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, late: LateCosts) -> Task:
+    """The visit problem of all jobs over the days they may need."""
+    first = min((job.window.opens for job in jobs), default=ahead.earliest)
+    last = max((_last_day(job) for job in jobs), default=first)
+    days = [first + timedelta(days=k) for k in range((last - first).days + 1)]
+    minutes = [0.0 if day in means.lost_days else work_minutes(day, means.work_days, means.hours) for day in days]
+    nodes = [0] + [ground.index(job.site.apiary) + 1 for job in jobs]
+    problem = VisitProblem(
+        travel_min=np.ascontiguousarray(ground.roads.minutes[np.ix_(nodes, nodes)]),
+        service_min=np.array([job.minutes for job in jobs], dtype=np.float64),
+        colonies=np.array([job.hives if job.from_battery else 0 for job in jobs], dtype=np.float64),
+        rounds=np.array([job.wish.visits for job in jobs], dtype=np.int64),
+        gap_days=np.array([job.wish.gaps for job in jobs], dtype=np.int64).reshape(-1, 2),
+        release_day=np.array([(job.window.opens - first).days for job in jobs], dtype=np.int64),
+        close_day=np.array([max((job.window.closes - first).days, 0) for job in jobs], dtype=np.int64),
+        day_minutes=np.array(minutes),
+        colonies_per_day=np.full(len(days), max(means.hives_a_day, 0.0)),
+        lateness_cost=np.array([_lateness(job, days, means, late) for job in jobs]).reshape(len(jobs), len(days)),
+        untreated_cost=np.array([_untreated(job, days, means, late) for job in jobs], dtype=np.float64),
+        travel_cost_per_min=means.money_per_min,
+    )
+    return Task(problem, tuple(jobs), first)
+
+
+def _last_day(job: Job) -> date:
+    return job.window.closes + timedelta(days=job.wish.gaps[1] * (job.wish.visits - 1))
+
+
+def late_pct_per_day(job: Job, late: LateCosts) -> float:
+    """Share of hives lost for each day a job begins late [%/d]."""
+    if job.wish.window == "main":
+        return late.get(job.site.apiary, plan.LOSS_PER_LATE_DAY_PCT.value)
+    return plan.LOSS_PER_LATE_DAY_OTHER_PCT.value
+
+
+def _lateness(job: Job, days: Sequence[date], means: Means, late: LateCosts) -> list[float]:
+    """Money by day, spread over the visits: nothing up to the due day but a tenth of a late day's cost for waiting."""
+    per_day = late_pct_per_day(job, late) / 100 * job.hives * means.colony_value / job.wish.visits
+    waited = [(day - job.window.opens).days for day in days]
+    over = [(day - job.window.due).days for day in days]
+    return [per_day * (max(o, 0) + 0.1 * max(w, 0)) for w, o in zip(waited, over, strict=True)]
+
+
+def _untreated(job: Job, days: Sequence[date], means: Means, late: LateCosts) -> float:
+    """Money lost when a job is left out: never less than beginning on the last day would cost."""
+    by_loss = means.untreated_pct(job) / 100 * job.hives * means.colony_value
+    latest = _lateness(job, days[-1:], means, late)[0] * job.wish.visits
+    drives = 2 * means.hours * 60 * means.money_per_min * job.wish.visits
+    return max(by_loss, latest) + drives

@@ -1,0 +1,110 @@
+"""What the label in force allows, and what follows when no label entry was made."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import pandas as pd
+
+OXALIC = ("oxalic sublimation", "oxalic trickle", "oxalic spray")
+IF_ALLOWED = "if your label or vet allows it"
+
+_ACTIVES = {
+    "oxalic": OXALIC,
+    "formic": ("formic acid",),
+    "thymol": ("thymol",),
+    "amitraz": ("amitraz strips",),
+    "fluvalinate": ("pyrethroid strips",),
+    "flumethrin": ("pyrethroid strips",),
+    "pyrethroid": ("pyrethroid strips",),
+}
+_NO_MEDICINE = ("drone brood removal", "queen caging", "brood break")
+
+
+class Label(NamedTuple):
+    """One entry of the sheet `labels`; None where it says nothing.
+
+    Parameters
+    ----------
+    product : str
+        Its name.
+    authorised : str
+        yes, no, vet or ''.
+    max_crystals_g : float or None
+        Most oxalic crystals (OAD) a hive may get at one time [g].
+    max_product_g : float or None
+        The same in product [g].
+    max_rounds : int or None
+        Rounds a year.
+    brood_free_only, supers_allowed : bool or None
+        As it reads.
+    withdrawal_days : float or None
+        As it reads [days].
+    """
+
+    product: str
+    authorised: str
+    max_crystals_g: float | None
+    max_product_g: float | None
+    max_rounds: int | None
+    brood_free_only: bool | None
+    supers_allowed: bool | None
+    withdrawal_days: float | None
+
+
+def needs_label(word: str) -> bool:
+    """Whether a treatment word stands for a medicine."""
+    return word not in _NO_MEDICINE
+
+
+def label_for(labels: pd.DataFrame, word: str, product: str) -> Label | None:
+    """The entry for a treatment: by the product's name, else the last one read whose active substance fits the word."""
+    if labels.empty:
+        return None
+    named = labels[(labels["product"].str.casefold() == product.casefold()) & (product != "")]
+    if not named.empty:
+        return _label(named.iloc[-1])
+    fits = (
+        labels["active"].str.casefold().map(lambda active: any(a in active and word in w for a, w in _ACTIVES.items()))
+    )
+    rows = labels[fits & (labels["authorised"] != "no")] if not product else labels[fits].iloc[:0]
+    return None if rows.empty else _label(rows.sort_values("read_on", kind="stable", na_position="first").iloc[-1])
+
+
+def strength_mg_per_g(labels: pd.DataFrame, product: str) -> float | None:
+    """Crystals in a product [mg/g], None when no entry says."""
+    named = labels[labels["product"].str.casefold() == product.casefold()]["strength_mg_per_g"].dropna()
+    return float(named.iloc[-1]) if len(named) and product else None
+
+
+def _label(row: Any) -> Label:
+    strength = _number(row["strength_mg_per_g"])
+    crystals, product = _most(_number(row["max_dose"]), str(row["dose_unit"]), strength)
+    rounds = _number(row["max_rounds_per_year"])
+    return Label(
+        product=str(row["product"]),
+        authorised=str(row["authorised"]),
+        max_crystals_g=crystals,
+        max_product_g=product,
+        max_rounds=None if rounds is None else int(rounds),
+        brood_free_only=_yes_no(row["brood_free_only"]),
+        supers_allowed=_yes_no(row["supers_allowed"]),
+        withdrawal_days=_number(row["withdrawal_days"]),
+    )
+
+
+def _most(dose: float | None, unit: str, strength: float | None) -> tuple[float | None, float | None]:
+    """The limit in crystals and in product; per brood box is read for one box, the careful way."""
+    if dose is None:
+        return None, None
+    if "oad" in unit.casefold():
+        return dose, dose * 1000 / strength if strength else None
+    return dose * strength / 1000 if strength else None, dose
+
+
+def _number(value: Any) -> float | None:
+    return None if pd.isna(value) else float(value)
+
+
+def _yes_no(value: Any) -> bool | None:
+    return {"yes": True, "no": False}.get(str(value).strip().casefold())

@@ -1,0 +1,124 @@
+"""Minutes at the hives and what a day's batteries hold, from the closed forms of `kit.calc` and the user's own pace."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from kit.calc.effort import Crew, Pace, minutes_a_hive, visit_minutes
+from kit.calc.ranges import Band
+from kit.calc.supply import Battery, Inverter, Sublimator, doses_per_charge
+from kit.constants import effort, plan
+
+if TYPE_CHECKING:
+    from kit.records.load import Records
+
+SUBLIMATION = "oxalic sublimation"
+PACE_LIMITS = (0.4, 3.0)
+"""Beyond these the recorded minutes are taken for those of something else."""
+
+
+class Hands(NamedTuple):
+    """Who works with what, and how their minutes compare with the closed form's.
+
+    Parameters
+    ----------
+    crew : Crew
+        People, machines, hives sealed at a time.
+    own_pace : float
+        Recorded minutes of sublimation visits over the closed form's, 1 when none are recorded.
+    paced_on : int
+        Visits that stand behind it.
+    """
+
+    crew: Crew
+    own_pace: float
+    paced_on: int
+
+
+class Charge(NamedTuple):
+    """Doses one charge gives and how many batteries there are; `basis` says where it is from."""
+
+    doses: Band
+    batteries: int
+    basis: str
+    limit: str
+
+
+def hands_of(records: Records, trips: pd.DataFrame, rounds: pd.DataFrame) -> Hands:
+    """The crew of the settings and gear at the user's own pace."""
+    gear = records.tables["gear"]
+    machines = max(1, int((gear["kind"] == "sublimator").sum()))
+    crew = Crew(records.settings.people, min(machines, records.settings.people), records.settings.group_size)
+    given = rounds[rounds["treatment"] == SUBLIMATION][["apiary", "date"]].drop_duplicates()
+    mine = trips.merge(given, on=["apiary", "date"]).dropna(subset=["minutes", "colonies_done"])
+    mine = mine[(mine["minutes"] > 0) & (mine["colonies_done"] > 0)]
+    ratios = [_ratio(row.minutes, row.colonies_done, row.carry_min, row.people, crew) for row in mine.itertuples()]
+    if not ratios:
+        return Hands(crew, 1.0, 0)
+    return Hands(crew, float(np.clip(np.median(ratios), *PACE_LIMITS)), len(ratios))
+
+
+def _ratio(minutes: float, colonies: float, carry_min: float, people: float, crew: Crew) -> float:
+    there = crew if pd.isna(people) else Crew(max(1, int(people)), crew.machines, crew.group_size)
+    carry = 0.0 if pd.isna(carry_min) else float(carry_min)
+    return minutes / visit_minutes(int(colonies), carry_min=carry, crew=there).total
+
+
+def minutes_at(word: str, hives: int, carry_min: float, hands: Hands) -> float:
+    """One visit from leaving the vehicle to being back at it [min]."""
+    if word == SUBLIMATION:
+        return hands.own_pace * visit_minutes(hives, carry_min=carry_min, crew=hands.crew).total
+    per_hive = {
+        "oxalic trickle": effort.TRICKLE_MIN,
+        "oxalic spray": effort.LOOK_MIN,
+        "drone brood removal": effort.LOOK_MIN,
+        "queen caging": effort.LOOK_MIN,
+        "brood break": effort.LOOK_MIN,
+    }.get(word, effort.STRIPS_MIN)
+    return effort.FIXED_MIN.value + 2 * carry_min + hives * per_hive.value / hands.crew.people
+
+
+def charge_of(records: Records, hands: Hands, *, air_c: float, seed: int) -> Charge:
+    """What the batteries of `gear` give, or a battery as the trade has it when none is recorded."""
+    gear = records.tables["gear"]
+    kept = gear[(gear["kind"] == "battery")]
+    per_hive = minutes_a_hive(Pace(), hands.crew) * hands.own_pace
+    bands = [
+        doses_per_charge(
+            _battery(row), _inverter(gear), _sublimator(gear), air_c=air_c, minutes_per_colony=per_hive, seed=seed
+        )
+        for row in kept.itertuples()
+    ]
+    if not bands:
+        trade = plan.TRADE_DOSES_PER_CHARGE
+        return Charge(Band(trade.low, trade.value, trade.high), 1, "trade practice, no battery is recorded", "")
+    middle = sorted(bands, key=lambda band: band.p50)[len(bands) // 2]
+    return Charge(Band(*middle[:3]), len(bands), "your battery by its label, age and cold as ranges", middle.limit)
+
+
+def _battery(row: object) -> Battery:
+    ah, kind, volts = (getattr(row, name) for name in ("amp_hours", "type", "volts"))
+    given = {} if pd.isna(ah) else {"rated_ah": float(ah)}
+    given |= {} if pd.isna(volts) else {"volts": float(volts)}
+    return Battery(**given, type=str(kind) or "starter")
+
+
+def _inverter(gear: pd.DataFrame) -> Inverter:
+    rows = gear[gear["kind"] == "inverter"]
+    watts, efficiency, idle = (_middle(rows[name]) for name in ("watts", "efficiency_pct", "idle_watts"))
+    given = {"watts": watts, "efficiency_pct": efficiency, "idle_w": idle}
+    return Inverter(**{name: value for name, value in given.items() if value is not None})
+
+
+def _sublimator(gear: pd.DataFrame) -> Sublimator:
+    rows = gear[gear["kind"] == "sublimator"]
+    warm_up, watts, spoon = (_middle(rows[name]) for name in ("warm_up_min", "watts", "spoon_g"))
+    given = {"warm_up_s": None if warm_up is None else warm_up * 60, "watts": watts, "dose_g": spoon}
+    return Sublimator(**{name: value for name, value in given.items() if value is not None})
+
+
+def _middle(values: pd.Series) -> float | None:
+    return None if values.dropna().empty else float(values.median())
