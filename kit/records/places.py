@@ -126,6 +126,11 @@ def check_pointers(sheets: Mapping[str, Typed], problems: list[Problem]) -> None
                 _point(sheet, column.name, (column.names, target.frame[keys[column.names]]), problems)
 
 
+def a_row(count: int) -> str:
+    """A number of rows in words."""
+    return "1 row" if count == 1 else f"{count} rows"
+
+
 def _point(sheet: Typed, column: str, target: tuple[str, pd.Series[Any]], problems: list[Problem]) -> None:
     table, listed = target
     known = tuple(dict.fromkeys(str(text) for text in listed))
@@ -138,7 +143,7 @@ def _point(sheet: Typed, column: str, target: tuple[str, pd.Series[Any]], proble
         first = rows & (np.cumsum(rows) == 1)
         wrong = (
             column,
-            f"not listed in {table}: used as written, rows: {rows.sum()}",
+            f"not listed in {table}: used as written, {a_row(rows.sum())}",
             places.nearest(text, f"add it to {table}"),
         )
         sheet.report(first, wrong, problems)

@@ -28,8 +28,8 @@ _MADE = datetime(2000, 1, 1)  # noqa: DTZ001  a fixed day inside the workbook, s
 _FIRST_DATA_ROW = 4
 
 
-def new_folder(folder: Path) -> list[Path]:
-    """Write one blank CSV sheet for each table into a folder, made if missing; returns the files.
+def new_folder(folder: Path) -> Path:
+    """Write one blank CSV sheet for each table into a folder, made if missing; returns the folder.
 
     Raises
     ------
@@ -37,15 +37,14 @@ def new_folder(folder: Path) -> list[Path]:
         When a record sheet of any kind stands there already, or the folder cannot be written.
     """
     _refuse_overwriting(folder)
-    files = [folder / f"{name}.csv" for name in TABLES]
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for file, table in zip(files, TABLES.values(), strict=True):
-            with file.open("x", encoding="utf-8-sig", newline="") as sheet:
+        for table in TABLES.values():
+            with (folder / f"{table.name}.csv").open("x", encoding="utf-8-sig", newline="") as sheet:
                 sheet.write(_csv(table))
     except OSError as error:
         raise CannotGoOnError(f"{folder} cannot be written ({error.strerror}); choose another folder") from error
-    return files
+    return folder
 
 
 def new_workbook(folder: Path) -> Path:
