@@ -35,8 +35,8 @@ REINVASION = Constant(
     "read",
     "72-248 mites in 3.5 months at low colony density is 0.7-2.4 a day; July to October.",
 )
-REINVASION_APIARY = Constant(
-    0.8, "1", 0.4, 1.2, "frey2014", "derived", "read", "266-1,171 at high density: a factor of 4-5 between apiaries."
+REINVASION_OPERATION = Constant(0.5, "1", 0.2, 0.8, "assumed", "assumed", "memory")
+REINVASION_APIARY = Constant(0.6, "1", 0.4, 1.2, "frey2014", "derived", "read", "266-1,171 at high density: a factor of 4-5 between apiaries."
 )
 REINVASION_COLONY = Constant(0.5, "1", 0.2, 0.8, "assumed", "assumed", "memory")
 REINVASION_REST = Constant(10, "%", 0, 30, "assumed", "assumed", "memory", "Of the autumn rate, in the other months.")
@@ -52,10 +52,21 @@ CROWDED_MITES = Constant(
     "Growth stops here: cells with several mothers yield few daughters.",
 )
 
-ADULTS_APIARY = Constant(0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory")
-ADULTS_COLONY = Constant(
-    0.3, "1", 0.15, 0.5, "assumed", "assumed", "memory", "Bees in a hive against the usual of the date."
+ADULTS_OPERATION = Constant(0.2, "1", 0.1, 0.4, "delaplane1999", "derived", "read", "August bees 24,800-33,700.")
+ADULTS_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
+ADULTS_COLONY = Constant(0.25, "1", 0.15, 0.5, "assumed", "assumed", "memory", "Bees against the usual of the date.")
+WINTER_ADULTS_OPERATION = Constant(
+    0.3, "1", 0.15, 0.5, "avitabile1978", "derived", "second-hand", "20,800 bees in November against 15,000 of the usual."
 )
+WINTER_ADULTS_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
+WINTER_ADULTS_COLONY = Constant(0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory")
+
+FALL_OPERATION = Constant(
+    0.4, "1", 0.2, 0.6, "martin1998", "derived", "second-hand",
+    "The drop factor: 20-40 by one author, 30 in the leaflet, near 45 by the law.",
+)  # fmt: skip
+FALL_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
+FALL_COLONY = Constant(0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory", "Floors and nests differ.")
 
 KILL_OPERATION = Constant(
     0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory", "Spreads of log(-log(share left)): one farmer's way of working."
@@ -63,8 +74,7 @@ KILL_OPERATION = Constant(
 KILL_ROUND = Constant(0.35, "1", 0.15, 0.5, "assumed", "assumed", "memory", "One round at one apiary.")
 KILL_HIVE = Constant(0.25, "1", 0.1, 0.4, "assumed", "assumed", "memory", "One hive in one round.")
 
-BOARD_SPREAD = Constant(
-    0.45, "1", 0.3, 0.7, "martin1998", "derived", "second-hand", "Overdispersion of a board beyond chance."
+BOARD_SPREAD = Constant(0.4, "1", 0.3, 0.7, "martin1998", "derived", "second-hand", "Overdispersion of a board beyond chance."
 )
 WASH_SPREAD = Constant(
     0.3, "1", 0.2, 0.5, "lee2010", "derived", "memory", "Overdispersion of a sample of bees beyond chance."

@@ -18,7 +18,7 @@ from scipy import stats
 from kit.constants import counts as known
 from kit.constants import reading
 from kit.season.course import Course, Slopes
-from kit.season.latent import ADULTS
+from kit.season.latent import ADULTS, FALL, WINTER_ADULTS, Latent
 from kit.season.units import ANY, COLONY, UNNUMBERED, Unit
 from kit.season.usual import Array, Usual
 
@@ -42,8 +42,8 @@ class Look:
         Index of the hive.
     alive, dead : ndarray, shape (days,)
         Expected count for each mite standing, and for each mite killed, on each day [1].
-    adults : float
-        Power of the hive's bees (against the usual) in the expected count [1].
+    scale : ndarray, shape (size,)
+        Power of each parameter in the expected count beside the course: bees for a sample, fall for a board [1].
     low, high : float
         Fewest and most mites that the record allows [count]; `high` may be infinite.
     spread : float
@@ -53,7 +53,7 @@ class Look:
     unit: int
     alive: Array
     dead: Array
-    adults: float
+    scale: Array
     low: float
     high: float
     spread: float
@@ -67,14 +67,12 @@ class Weight(NamedTuple):
     information: float
 
 
-def looks(records: Records, units: Sequence[Unit], usual: Usual) -> list[Look]:
-    """The counts of one apiary's `units` that can be read, in a fixed order."""
-    if not units:
-        return []
+def looks(records: Records, latent: Latent) -> list[Look]:
+    """The counts of one apiary's hives that can be read, in a fixed order."""
     counts = records.in_season("counts")
-    counts = counts[counts["apiary"] == units[0].apiary]
+    counts = counts[counts["apiary"] == latent.units[0].apiary]
     counts = counts.sort_values(["date", "colony", "method", "mites", "level", "from_file", "from_row"], kind="stable")
-    found = [_look(row, units, usual, records.settings.few_max) for row in counts.to_dict("records")]
+    found = [_look(row, latent, records.settings.few_max) for row in counts.to_dict("records")]
     return [one for one in found if one is not None]
 
 
@@ -87,17 +85,22 @@ def readable(row: Any) -> bool:
 
 def expected(look: Look, course: Course, parameters: Array) -> float:
     """Expected count of one look on the course of its hive."""
-    natural = float(look.alive @ course.mites[look.unit] + look.dead @ course.killed[look.unit])
-    return max(natural * float(np.exp(look.adults * parameters[look.unit, ADULTS])), 1e-9)
+    natural, dead = _parts(look, course, parameters)
+    return max(natural + dead, 1e-9)
 
 
 def slope(look: Look, course: Course, bent: Slopes, parameters: Array) -> Array:
     """Derivative of the log of the expected count by the hive's parameters, shape (size,)."""
-    natural = float(look.alive @ course.mites[look.unit] + look.dead @ course.killed[look.unit])
-    by = (look.alive @ bent.mites[look.unit] + look.dead @ bent.killed[look.unit]) / max(natural, 1e-9)
-    by = np.asarray(by, dtype=float)
-    by[ADULTS] += look.adults
-    return by
+    natural, dead = _parts(look, course, parameters)
+    factor = float(np.exp(look.scale @ parameters[look.unit]))
+    by = factor * (look.alive @ bent.mites[look.unit]) + look.dead @ bent.killed[look.unit] + natural * look.scale
+    return np.asarray(by / max(natural + dead, 1e-9), dtype=float)
+
+
+def _parts(look: Look, course: Course, parameters: Array) -> tuple[float, float]:
+    """Expected count from the mites standing and from the mites killed."""
+    factor = float(np.exp(look.scale @ parameters[look.unit]))
+    return factor * float(look.alive @ course.mites[look.unit]), float(look.dead @ course.killed[look.unit])
 
 
 def weigh(look: Look, mean: float) -> Weight:
@@ -122,20 +125,22 @@ def _log_interval(look: Look, mean: float, size: float) -> float:
     return float(np.log(max(inside, 1e-280)))
 
 
-def _look(row: Any, units: Sequence[Unit], usual: Usual, few_max: float) -> Look | None:
-    unit = _unit_of(str(row["colony"]), units)
+def _look(row: Any, latent: Latent, few_max: float) -> Look | None:
+    unit = _unit_of(str(row["colony"]), latent.units)
     if unit is None or not readable(row):
         return None
     low, high = _allowed(row, few_max)
+    scale = np.zeros(latent.size)
     if row["method"] == "board":
-        alive, dead = _board(row, usual)
+        alive, dead = _board(row, latent.usual)
+        scale[FALL] = 1.0
         spread = reading.BOARD_SPREAD.value**2
     else:
-        alive, dead = _sample(row, usual), np.zeros(usual.days)
+        alive, dead = _sample(row, latent.usual), np.zeros(latent.usual.days)
+        scale[[ADULTS, WINTER_ADULTS]] = -1.0, -latent.wintering[latent.usual.index(day_of(row))]
         spread = reading.WASH_SPREAD.value**2
-    power = 0.0 if row["method"] == "board" else -1.0
-    between = 0.0 if units[unit].scope == COLONY else float(np.expm1(reading.SPRING_COLONY.value**2))
-    return Look(unit, alive, dead, power, low, high, spread + between)
+    between = 0.0 if latent.units[unit].scope == COLONY else float(np.expm1(reading.SPRING_COLONY.value**2))
+    return Look(unit, alive, dead, scale, low, high, spread + between)
 
 
 def _unit_of(colony: str, units: Sequence[Unit]) -> int | None:

@@ -61,7 +61,7 @@ class Fit:
 
     Parameters
     ----------
-    operation : ndarray, shape (2 + words,)
+    operation : ndarray, shape (size,)
         Standard normals of the operation.
     places : sequence of Place
         Apiaries in the order of their names.
@@ -91,10 +91,10 @@ class Block:
     shared: Array
 
 
-def fit(places: Sequence[Place], words: int) -> Fit:
-    """The likeliest parameters of all places together."""
+def fit(places: Sequence[Place], size: int) -> Fit:
+    """The likeliest parameters of all places together; `size` is the number of the operation's standard normals."""
     places = sorted(places, key=lambda place: place.apiary)
-    operation = np.zeros(2 + words)
+    operation = np.zeros(size)
     value = _value(operation, places)
     settled = False
     for _ in range(STEPS):

@@ -1,8 +1,9 @@
 """How an apiary's hives differ from the usual year: the parameters of each hive, and what is shared by whom.
 
-The parameters of a hive, in this order: log mites at the start; growth added [1/day]; log mites carried in; log bees, each against
-the usual; growth added in each calendar month [1, over the month]; log hazard of each round's kill. They are the usual values
-plus standard normals of the operation, of the apiary and of the hive, each times its spread.
+The parameters of a hive, in this order: log mites at the start; growth added [1/day]; log mites carried in; log bees, log bees in
+winter, log natural fall on a board, each against the usual; growth added in each calendar month [1, over the month]; log hazard of
+each round's kill. They are the usual values plus standard normals of the operation, of the apiary and of the hive, each times its
+spread.
 """
 
 from __future__ import annotations
@@ -20,10 +21,20 @@ from kit.season.kills import Kill
 from kit.season.units import ANY, Unit
 from kit.season.usual import Array, Usual
 
-START, GROWTH, REINVASION, ADULTS = range(4)
-_FIXED = 4
-_SHARED = (reading.SPRING_APIARY, reading.GROWTH_APIARY, reading.REINVASION_APIARY, reading.ADULTS_APIARY)
-_OWN = (reading.SPRING_COLONY, reading.GROWTH_COLONY, reading.REINVASION_COLONY, reading.ADULTS_COLONY)
+START, GROWTH, REINVASION, ADULTS, WINTER_ADULTS, FALL = range(6)
+_FIXED = 6
+_OPERATION = (
+    reading.SPRING_OPERATION, reading.GROWTH_OPERATION, reading.REINVASION_OPERATION, reading.ADULTS_OPERATION,
+    reading.WINTER_ADULTS_OPERATION, reading.FALL_OPERATION,
+)  # fmt: skip
+_SHARED = (
+    reading.SPRING_APIARY, reading.GROWTH_APIARY, reading.REINVASION_APIARY, reading.ADULTS_APIARY,
+    reading.WINTER_ADULTS_APIARY, reading.FALL_APIARY,
+)  # fmt: skip
+_OWN = (
+    reading.SPRING_COLONY, reading.GROWTH_COLONY, reading.REINVASION_COLONY, reading.ADULTS_COLONY,
+    reading.WINTER_ADULTS_COLONY, reading.FALL_COLONY,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -73,12 +84,11 @@ class Latent:
 
     @cached_property
     def from_operation(self) -> Array:
-        """What one standard normal of the operation adds to each parameter, shape (2 + words, size)."""
-        adds = np.zeros((2 + len(self.words), self.size))
-        adds[0, START] = reading.SPRING_OPERATION.value
-        adds[1, GROWTH] = reading.GROWTH_OPERATION.value
+        """What one standard normal of the operation adds to each parameter, shape (operation_size, size)."""
+        adds = np.zeros((operation_size(self.words), self.size))
+        adds[:_FIXED, :_FIXED] = np.diag([spread.value for spread in _OPERATION])
         for place, kill in enumerate(self.kills):
-            adds[2 + list(self.words).index(kill.treatment), self._first_kill + place] = reading.KILL_OPERATION.value
+            adds[_FIXED + list(self.words).index(kill.treatment), self._first_kill + place] = reading.KILL_OPERATION.value
         return adds
 
     @cached_property
@@ -122,6 +132,16 @@ class Latent:
         hazard[:, :, self._first_kill :] = slope[:, None, :] * self.daily.T
         return Lanes(start, growth, carried, hazard)
 
+    def bees(self, parameters: Array) -> Array:
+        """Log of the bees against the usual by day, for parameters of shape (..., size); shape (..., days)."""
+        return np.asarray(parameters[..., [ADULTS]] + parameters[..., [WINTER_ADULTS]] * self.wintering)
+
+    @cached_property
+    def wintering(self) -> Array:
+        """How far each day has come from the summer's bees (0) to the winter's (1), shape (days,)."""
+        days = [(self.usual.start + timedelta(days=n)).timetuple().tm_yday for n in range(self.usual.days)]
+        return np.interp(days, WINTERING_DAYS, (1.0, 0.0, 0.0, 1.0))
+
     @cached_property
     def daily(self) -> Array:
         """The part of each round's hazard that works on each day, shape (kills, days)."""
@@ -143,6 +163,13 @@ class Latent:
         return np.array(each + [month.value] * self.months.shape[1] + [kill.value] * len(self.kills))
 
 
+def operation_size(words: Sequence[str]) -> int:
+    """Number of standard normals of an operation that uses these treatment words."""
+    return _FIXED + len(words)
+
+
 DAYS_IN_MONTH = 30.4
+WINTERING_DAYS = (75, 135, 230, 305)
+"""Days of the year: the winter's bees until mid-March, the summer's from mid-May to mid-August, the winter's from November."""
 LOG_HAZARD_MAX = float(np.log(12.0))
 """A hazard of 12 leaves 6 mites in a million; more than that is the same."""

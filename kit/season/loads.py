@@ -20,7 +20,7 @@ from kit.season.course import course
 from kit.season.evidence import Look, looks
 from kit.season.fit import Fit, Place, draws, fit
 from kit.season.kills import Kill, kills
-from kit.season.latent import ADULTS, Latent
+from kit.season.latent import Latent, operation_size
 from kit.season.units import ANY, COLONY, UNNUMBERED, Unit, apiaries, last_day, standing_unnumbered, units
 from kit.season.usual import Array, Usual, usual_year
 
@@ -93,7 +93,7 @@ class Reading:
 
     def per_100_bees(self, mites: Array) -> Array:
         """Mites on bees per 100 adult bees for a course of mites, same shape."""
-        bees = self.usual.adults * np.exp(self.parameters[:, :, ADULTS, None])
+        bees = self.usual.adults * np.exp(self.latent.bees(self.parameters))
         return 100 * mites * (1 - self.usual.in_brood) / bees
 
     @property
@@ -135,8 +135,9 @@ def read_season(records: Records, rounds: pd.DataFrame, *, seed: int) -> Season:
     places = []
     for name in names:
         mine = [u for u in everyone if u.apiary == name]
-        places.append(Place.at_rest(name, Latent(usual, mine, given[name], words), looks(records, mine, usual)))
-    found = fit(places, len(words))
+        latent = Latent(usual, mine, given[name], words)
+        places.append(Place.at_rest(name, latent, looks(records, latent)))
+    found = fit(places, operation_size(words))
     last = usual.index(last_day(records))
     order = [name for name in apiaries(records, [u for u in everyone if u.scope == COLONY]) if name in names]
     by_name = {place.apiary: _reading(found, number, seed, last) for number, place in enumerate(found.places)}
