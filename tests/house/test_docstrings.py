@@ -16,7 +16,8 @@ from tests.house.docstrings import Docstring, units
 
 SUFFIXES: dict[str, tuple[str, ...]] = {
     "per_day": ("1/d", "1/day", "mites/d", "mites/day", "eggs/d", "eggs/day", "cells/d", "cells/day"),
-    "ah_per_h": ("Ah/h", "A"), "j_per_k": ("J/K",), "w_per_k": ("W/K",), "mg_per_g": ("mg/g",), "ohm_per_km": ("ohm/km", "Ω/km"),
+    "ah_per_h": ("Ah/h", "A"),
+    "j_per_k": ("J/K",), "w_per_k": ("W/K",), "mg_per_g": ("mg/g",), "ohm_per_km": ("ohm/km", "Ω/km"),
     "pct": ("%", "mites/100 bees"), "count": ("count", "1"), "days": ("d", "days"), "min": ("min",), "ml": ("ml",),
     "ah": ("Ah",), "wh": ("Wh",), "kj": ("kJ", "kJ/g", "kJ/mol"), "mm2": ("mm²",), "km": ("km",), "kmh": ("km/h",),
     "g": ("g",), "c": ("°C",), "w": ("W",), "v": ("V",), "a": ("A",), "s": ("s",), "h": ("h",), "m": ("m",),

@@ -16,7 +16,8 @@ CELLS_A_QUESTION = 2
 TYPES = {"str", "int", "float", "bool"}
 CALCULATION = (
     ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef, ast.For, ast.AsyncFor, ast.While, ast.If, ast.IfExp,
-    ast.Lambda, ast.BinOp, ast.AugAssign, ast.ListComp, ast.SetComp, ast.DictComp, ast.GeneratorExp, ast.Try, ast.With, ast.Compare,
+    ast.Lambda, ast.BinOp, ast.AugAssign, ast.ListComp, ast.SetComp, ast.DictComp, ast.GeneratorExp, ast.Try, ast.With,
+    ast.Compare,
 )  # fmt: skip
 NOTEBOOKS = with_suffix(".ipynb", under="notebooks")
 every_notebook = pytest.mark.parametrize("path", NOTEBOOKS, ids=[path.stem for path in NOTEBOOKS])
