@@ -22,5 +22,5 @@ What really happened (all of it in `truth.json`, with the true mites):
   formic acid lacks batch and supplier's address; one tub of oxalic powder was used past its expiry.
 - NOOK and ASH were never counted.
 
-Rows meant to be set aside: see `tests.demo.mess.BAD`.
+Lines nobody can use as they stand: see `tests.demo.mess.BAD`.
 """

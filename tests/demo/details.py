@@ -82,6 +82,8 @@ def _vapour(world: World, sky: dict[date, Weather], apiary: str, when: date, n: 
 def _treated(world: World, apiary: str, when: date, n: int) -> str:
     if apiary == "ASH" and when.year == 2025 and n in year.ASH_DONE:
         return spans([LANES[x].colony for x in world.standing(apiary, when)[: year.ASH_DONE[n]]])
+    if (apiary, when, n) == ("PLUM", year.ROUNDS_2025[0]["PLUM"], 1):
+        return spans([LANES[x].colony for x in world.standing(apiary, when)[:-1]])  # the last is a line of `mess.BAD`
     return "all"
 
 
@@ -135,7 +137,8 @@ def _trip(world: World, apiary: str, when: date, n: int) -> Row:
     standing = len(world.standing(apiary, when))
     done = min(standing, year.ASH_DONE[n]) if apiary == "ASH" and when.year == 2025 and n in year.ASH_DONE else standing
     supply = year.supply(apiary, n)
-    row = {"people": "1", "colonies_done": str(done), "supply": supply, "warm_up_min": f"{_warm_up(apiary, supply):g}"}
+    row = {"people": "1", "colonies_done": str(done), "warm_up_min": f"{_warm_up(apiary, supply):g}"}
+    row |= {"notes": "mains"} if supply == "M1" else {"supply": supply}
     if supply in ("B1", "B2"):
         row |= {"volts_before": "12.7" if supply == "B1" else "12.4", "volts_after": _volts_after(supply, 12.7, done)}
     return row | {"ground": "soft" if apiary == year.LATE else "dry"}
@@ -176,7 +179,7 @@ def _half_empty(row: Row, before: Row) -> Row:
 
 
 def _minutes_each(apiary: str, when: date, row: Row) -> float:
-    return 2.6 + year.expel_s(apiary, when) / 60 if "supply" in row else 2.0
+    return 2.6 + year.expel_s(apiary, when) / 60 if "warm_up_min" in row else 2.0
 
 
 def _clock(minute: int) -> str:

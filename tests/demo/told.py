@@ -10,7 +10,7 @@ import numpy as np
 
 from tests.demo import year
 from tests.demo.details import OVER_LABEL
-from tests.demo.mess import bad_rows
+from tests.demo.mess import spoiled
 from tests.demo.places import PLACES
 from tests.demo.stock import used
 from tests.demo.world import SEED, World
@@ -42,7 +42,8 @@ def told(world: World) -> dict[str, Any]:
         "used_past_expiry": {"batch": "OX-2311", "expiry": "2025-09-30", "apiary": "HOME"},
         "never_counted": ["NOOK", "ASH"],
         "unnumbered": [p.apiary for p in PLACES if not p.prefix],
-        "set_aside": [list(one) for one in sorted(bad_rows())],
+        "set_aside": [list(one) for one in sorted(spoiled(set_aside=True))],
+        "cells_not_read": [list(one) for one in sorted(spoiled(set_aside=False))],
         "used": {season: dict(sorted(used(world, season).items())) for season in (2024, 2025)},
         "winter": _winter(world),
         "mean_mites": _mites(world),

@@ -141,7 +141,7 @@ def _strong_first(story: Story, track: Track, apiary: str, when: date) -> list[i
 def _splits(story: Story, track: Track) -> tuple[tuple[date, int, int], ...]:
     found = []
     for apiary, count in year.SPLITS_2025.items():
-        when = year.SUPERS_2025[apiary] + timedelta(days=12)
+        when = year.SUPERS_2025[apiary] + timedelta(days=11)
         spare = [x.index for x in LANES if x.apiary == apiary and x.spare]
         parents = _strong_first(story, track, apiary, when)
         found += [(when, parents[n], spare[n]) for n in range(count)]
