@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from importlib import import_module
 
 
 def _spare_a_second() -> None:
@@ -13,9 +14,10 @@ def _spare_a_second() -> None:
     """
     if "jsonschema" in sys.modules or "rfc3987_syntax" in sys.modules:
         return
-    sys.modules["rfc3987_syntax"] = None  # type: ignore[assignment]  the documented way to make an import fail
+    # None is the documented way to make an import fail.
+    sys.modules["rfc3987_syntax"] = None  # type: ignore[assignment]
     try:
-        import jsonschema  # noqa: F401
+        import_module("jsonschema")
     finally:
         del sys.modules["rfc3987_syntax"]
 

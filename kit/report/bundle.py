@@ -1,4 +1,4 @@
-"""Vega, Vega-Lite and Vega-Embed as one script, built once from the installed library and kept in the user's cache folder."""
+"""Vega, Vega-Lite and Vega-Embed as one script, built once from the installed library and kept in the user's cache."""
 
 from __future__ import annotations
 

@@ -32,12 +32,12 @@ def demo_records() -> Path:
 
 def demo_review() -> Path:
     """Folder of the demo's saved review; made when its records or the kit's version have changed."""
-    from kit.report.compute import compute
+    from kit.report.compute import compute_demo
 
     records = demo_records()
     place = user_cache_path("season-kit") / f"demo-{kit.__version__}-{_fingerprint(records)}"
     if not place.exists():
-        compute(records, place, season=None, as_of=AS_OF, today=AS_OF, seed=1, jobs=1)
+        compute_demo(records, place, AS_OF)
     return place
 
 

@@ -18,6 +18,10 @@ from kit.report.write import write_text
 PACKAGE = Path(kit.__file__).parent
 Parameter = str | int | float | bool
 
+_nbformat: Any = nbformat
+_papermill: Any = papermill
+# Both libraries ship without types.
+
 
 class NotebookFailedError(KitError):
     """A notebook stopped with an error; the notebook as far as it came is kept."""
@@ -71,12 +75,18 @@ def execute(name: str, target: Path, parameters: Mapping[str, Parameter]) -> nbf
     except PapermillExecutionError as error:
         failed = error
     try:
-        book = nbformat.read(part, as_version=4)
+        book = read_notebook(part)
     finally:
         part.unlink(missing_ok=True)
-    write_text(target, nbformat.writes(stripped(book)) + "\n")
+    write_text(target, _nbformat.writes(stripped(book)) + "\n")
     if failed:
         raise NotebookFailedError(f"{failed.ename}: {failed.evalue}") from failed
+    return book
+
+
+def read_notebook(path: Path) -> nbformat.NotebookNode:
+    """An executed notebook."""
+    book: nbformat.NotebookNode = _nbformat.read(path, as_version=4)
     return book
 
 
@@ -97,7 +107,7 @@ def refuse_unknown(name: str, parameters: Mapping[str, Parameter]) -> None:
 @cache
 def parameters_of(name: str) -> tuple[str, ...]:
     """Names of the parameters of a source notebook."""
-    return tuple(papermill.inspect_notebook(str(source(name))))
+    return tuple(_papermill.inspect_notebook(str(source(name))))
 
 
 def stripped(book: nbformat.NotebookNode) -> nbformat.NotebookNode:
@@ -130,4 +140,4 @@ def _run(path: Path, target: Path, parameters: Mapping[str, Parameter], folder: 
         "shutdown_kernel": "immediate",
         "resources": {"metadata": {"path": str(folder)}},
     }
-    papermill.execute_notebook(str(path), str(target), parameters=dict(parameters), **settings)
+    _papermill.execute_notebook(str(path), str(target), parameters=dict(parameters), **settings)

@@ -18,12 +18,13 @@ from typing import Any
 
 import mistune
 from jinja2 import Environment, PackageLoader, select_autoescape
-from markupsafe import Markup
 
 from kit.report.bundle import vega_bundle
 from kit.report.show import MIME
 
 TEMPLATES = "templates"
+OPENING = "setup"
+"""Id of the cell that opens the data; what it shows, the head of a page says."""
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,15 @@ class _Charts:
         )
 
 
+@dataclass
+class _Section:
+    """A question of a page with what answers it."""
+
+    anchor: str = "answers"
+    heading: str = ""
+    parts: list[str] = field(default_factory=list)
+
+
 def page_of(notebook: Mapping[str, Any], sheet: Sheet) -> str:
     """The HTML page of an executed notebook.
 
@@ -102,20 +112,15 @@ def page_of(notebook: Mapping[str, Any], sheet: Sheet) -> str:
     str
         One whole HTML file.
     """
-    charts = _Charts()
-    lead, sections = "", list[dict[str, Any]]()
+    charts, sections, lead = _Charts(), [_Section()], ""
     for cell in notebook["cells"]:
-        if cell["cell_type"] == "markdown":
-            heading, text = _heading(cell["source"])
-            if heading.startswith("# "):
-                lead = Markup(markdown(f"*{heading[2:]}*\n\n{text}"))  # noqa: S704  escaped by mistune
-                continue
-            sections.append({"id": cell.get("id", ""), "heading": heading.lstrip("# "), "body": markdown(text)})
-        elif cell["cell_type"] == "code" and "parameters" not in cell["metadata"].get("tags", []):
-            body = "".join(_output(output, charts) for output in cell["outputs"])
-            (sections or [{}])[-1].setdefault("body", "")
-            if sections:
-                sections[-1]["body"] += body
+        heading, text = _heading(cell["source"]) if cell["cell_type"] == "markdown" else ("", "")
+        if heading.startswith("# "):
+            lead = markdown(f"{heading[2:]} {text}")
+        elif cell["cell_type"] == "markdown":
+            sections.append(_Section(cell.get("id", ""), heading.lstrip("# "), [markdown(text)]))
+        elif cell.get("id") != OPENING:
+            sections[-1].parts.extend(_output(output, charts) for output in cell["outputs"])
     return render("page.html.j2", sheet, lead=lead, sections=sections, charts=bool(charts.ids))
 
 
@@ -151,7 +156,7 @@ def render(template: str, sheet: Sheet, **parts: Any) -> str:
 
 def markdown(text: str) -> str:
     """Markdown of a notebook as HTML; HTML in it is shown, not obeyed."""
-    return str(mistune.html(text) if False else _markdown()(text))
+    return str(_markdown()(text))
 
 
 def inert_json(value: Any) -> str:

@@ -1,4 +1,4 @@
-"""How the columns and tables of the findings are headed on a page. One place, so that a column is called the same everywhere."""
+"""How the columns and tables of the findings are headed on a page: a column is called the same everywhere."""
 
 HEADINGS: dict[str, str] = {
     "acid_g": "crystals [g]",
@@ -36,13 +36,12 @@ HEADINGS: dict[str, str] = {
     "level": "in words",
     "load": "mites a hive",
     "loss_pct": "lost [%]",
-    "loss_pct_high": "lost, at most [%]",
-    "loss_pct_low": "lost, at least [%]",
     "lost": "lost",
     "mend": "what mends it",
     "minutes": "at the apiary [min]",
     "minutes_free": "minutes left [min]",
     "mites": "mites",
+    "mites_range": "mites in the colony",
     "money_saved": "money saved",
     "next_count": "next count",
     "not_after": "not after",
@@ -65,7 +64,7 @@ HEADINGS: dict[str, str] = {
     "worth_it": "worth it",
     "wrong": "went wrong",
 }
-"""Column to heading, its unit in brackets. `_p05 _p50 _p95` are headed from the name before them."""
+"""Column to heading, its unit in brackets. A likely range is headed by the name without its endings."""
 
 NOT_SHOWN = frozenset({"from_file", "from_row", "from_table", "treatment_no", "uid", "order"})
 """Columns that serve the machine or the way back to a record line; the CSV files hold them."""

@@ -23,7 +23,6 @@ SECTIONS = {
     "plan": ("plan", "chances", "calendar", "days", "shopping", "left_out"),
 }
 """Anchors of a review page and of a plan page; the notebooks' cells carry them as ids, tests hold them to it."""
-MEDICINE_ANCHOR = "medicine"
 
 
 @dataclass(frozen=True)
@@ -51,14 +50,17 @@ class Page:
     where: str
 
     def sentences(self) -> Said:
-        """The sentences that open the page, each with a link to what it stands on."""
+        """The sentences that open the page, each with a link to what it stands on; a plan's page has those on it."""
         said = self._sentences()
         return Said([(sentence.text, sentence.why) for sentence in said], self._places())
 
     def _sentences(self) -> Sequence[Sentence]:
-        if self.apiary:
-            return apiary_sentences(self.review, self.plan, self.apiary)
-        return season_sentences(self.review, self.plan)
+        said = (
+            apiary_sentences(self.review, self.plan, self.apiary)
+            if self.apiary
+            else season_sentences(self.review, self.plan)
+        )
+        return [sentence for sentence in said if self.kind == "season" or sentence.why == "plan"]
 
     def _places(self) -> dict[str, str]:
         """Anchor to address: on this page, or on its sister page."""

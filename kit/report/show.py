@@ -1,4 +1,4 @@
-"""What a cell of a notebook shows: a note in words, a numbered list of sentences, a masthead. All text from cells is escaped."""
+"""What a cell of a notebook shows: a note, a numbered list of sentences, points. All text from cells is escaped."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ colours that meet in one chart apart for colour-blind eyes.
 from __future__ import annotations
 
 from textwrap import wrap
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 import altair as alt
 
@@ -93,13 +93,14 @@ AXIS = {
     "domainColor": QUIET,
     "tickColor": QUIET,
     "gridColor": HAIRLINE,
-    "labelLimit": {"expr": "containerSize()[0] && containerSize()[0] < 480 ? 96 : 190"},
+    "labelLimit": 150,
+    "labelLineHeight": 15,
 }
 CONFIG: dict[str, Any] = {
     "background": "transparent",
     "font": FONT,
     "view": {"stroke": None},
-    "axis": AXIS | {"labelLimit": 150},
+    "axis": AXIS,
     "text": {"font": FONT, "fontSize": 13, "color": INK},
     "title": {
         "font": FONT,
@@ -130,5 +131,5 @@ def finish(chart: Any, title: str, subtitle: str, says: str) -> alt.LayerChart:
         The text alternative: what the chart shows.
     """
     heading = alt.TitleParams(text=wrap(title, TITLE_CHARS), subtitle=wrap(subtitle, TITLE_CHARS + 16))
-    done = chart.properties(title=heading, description=says, width="container").configure(**CONFIG)
-    return done  # type: ignore[no-any-return]
+    titled = chart.properties(title=heading, description=says, width="container")
+    return cast(alt.LayerChart, titled.configure(**CONFIG))

@@ -1,4 +1,4 @@
-"""Tables as people read them: headings with units, dates and numbers as written by hand, every cell escaped."""
+"""Tables as people read them: headings with units, a likely range in one cell, dates as spoken, every cell escaped."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from kit.report.headings import HEADINGS, NOT_SHOWN, TABLES
 from kit.report.show import Note
 from kit.season.findings import Findings
 
-OPEN_ROWS = 12
-"""A longer table is folded on a page, so that a phone is not scrolled to death."""
+BANDS = (("_p05", "_p50", "_p95"), ("_low", "", "_high"))
+"""Endings of the columns that hold a likely range and its middle."""
 
 
 @dataclass(frozen=True)
@@ -25,37 +25,38 @@ class Table:
     Parameters
     ----------
     rows : DataFrame
-        As computed.
+        Cells as they are to be read; numbers still numbers.
     caption : str
         What one row is.
+    folded : bool
+        Behind a line to open it, for rows that a chart has already told.
     """
 
     rows: pd.DataFrame
     caption: str
+    folded: bool = False
 
     def _repr_html_(self) -> str:
-        folded = len(self.rows) > OPEN_ROWS
-        summary = f"{escape(self.caption)} ({len(self.rows)} rows)"
-        inside = self.html()
-        return f'<details class="rows"><summary>{summary}</summary>{inside}</details>' if folded else inside
+        if not self.folded:
+            return self.html()
+        count = f"{len(self.rows)} row{'s' * (len(self.rows) != 1)}"
+        return f'<details class="rows"><summary>{escape(self.caption)}: {count}</summary>{self.html()}</details>'
 
     def __repr__(self) -> str:
         return f"{self.caption}: {len(self.rows)} rows"
 
     def html(self) -> str:
         """The table itself; the first column names its row."""
-        heads = [heading(column) for column in self.rows.columns]
-        numeric = [
-            pd.api.types.is_numeric_dtype(self.rows[c]) and self.rows[c].dtype != bool for c in self.rows.columns
-        ]
+        heads = [HEADINGS.get(c, c.replace("_", " ")) for c in self.rows.columns]
+        numeric = [_is_numeric(self.rows[c]) for c in self.rows.columns]
         top = "".join(f'<th scope="col"{_class(n)}>{escape(h)}</th>' for h, n in zip(heads, numeric, strict=True))
         body = "".join(_row(values, heads, numeric) for values in self.rows.itertuples(index=False, name=None))
         caption = f"<caption>{escape(self.caption)}</caption>"
         return f'<table class="cards">{caption}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>'
 
 
-def show(findings: Findings, name: str, columns: Sequence[str] = ()) -> Table | Note:
-    """A table of the findings by its name.
+def show(findings: Findings, name: str, *, folded: bool = False) -> Table | Note:
+    """A table of the findings by its name, without the columns that say nothing.
 
     Parameters
     ----------
@@ -63,29 +64,22 @@ def show(findings: Findings, name: str, columns: Sequence[str] = ()) -> Table | 
         Review or plan, whole or sliced.
     name : str
         Of the table.
-    columns : sequence of str
-        Which, in order; all that hold something when left out.
+    folded : bool
+        Behind a line to open it.
     """
-    rows = findings.tables[name]
     caption, nothing = TABLES.get(name, (name.replace("_", " ").capitalize(), "Nothing is recorded here."))
+    rows = findings.tables[name]
     if rows.empty:
         return Note(nothing)
-    wanted = [c for c in columns if c in rows] or _told(rows)
-    if len(findings.apiary_facts) == 1 and "apiary" in wanted:
-        wanted.remove("apiary")
-    return Table(rows[wanted], caption)
+    told = _ranges(_told(rows))
+    if len(findings.apiary_facts) == 1 and len(told.columns) > 1:
+        told = told.drop(columns="apiary", errors="ignore")
+    return Table(told, caption, folded)
 
 
-def heading(column: str) -> str:
-    """The heading of a column, with its unit."""
-    if column in HEADINGS:
-        return HEADINGS[column]
-    for ending, words in {"_p05": ", at least", "_p50": ", about", "_p95": ", at most"}.items():
-        if column.endswith(ending):
-            base = column.removesuffix(ending)
-            name, bracket, unit = HEADINGS.get(base, base.replace("_", " ")).partition(" [")
-            return f"{name}{words}{bracket}{unit}"
-    return column.replace("_", " ")
+def rows(findings: Findings, name: str) -> Table | Note:
+    """The rows behind a chart: `show`, folded."""
+    return show(findings, name, folded=True)
 
 
 def cell(value: Any) -> str:
@@ -112,20 +106,65 @@ def _plain(value: float) -> str:
     return f"{value:,.0f}" if abs(value) >= 100 else f"{value:,.3g}"
 
 
-def _told(rows: pd.DataFrame) -> list[str]:
-    """Columns that say something: not the row's origin, not wholly empty."""
-    empty = [c for c in rows if rows[c].isna().all() or (rows[c].astype("str") == "").all()]
-    return [c for c in rows if c not in NOT_SHOWN and c not in empty]
+def _told(table: pd.DataFrame) -> pd.DataFrame:
+    """Columns that say something: not a row's origin, not wholly empty."""
+    empty = [c for c in table if table[c].isna().all() or (table[c].astype("str") == "").all()]
+    return table[[c for c in table if c not in NOT_SHOWN and c not in empty]]
+
+
+def _ranges(table: pd.DataFrame) -> pd.DataFrame:
+    """Three columns of a likely range as one: the middle, and the range in brackets."""
+    shown: dict[str, Any] = {}
+    columns = [str(column) for column in table]
+    done: set[str] = set()
+    for column in columns:
+        parts = _range_of(column, columns)
+        if not parts:
+            shown |= {column: table[column]} if column not in done else {}
+        elif not done & set(parts):
+            name = _stem(parts)
+            values = [_in_one(*row) for row in table[list(parts)].itertuples(index=False, name=None)]
+            shown[name if name not in shown else f"{name}_range"] = values
+            done |= set(parts)
+    return pd.DataFrame(shown, index=table.index)
+
+
+def _range_of(column: str, columns: Sequence[str]) -> tuple[str, ...]:
+    """The three columns of the range that `column` belongs to, () when it belongs to none."""
+    for endings in BANDS:
+        for ending in endings:
+            name = column.removesuffix(ending)
+            parts = tuple(f"{name}{end}" for end in endings)
+            if column.endswith(ending) and set(parts) <= set(columns):
+                return parts
+    return ()
+
+
+def _stem(parts: tuple[str, ...]) -> str:
+    return parts[0].removesuffix("_p05").removesuffix("_low")
+
+
+def _in_one(low: float, middle: float, high: float) -> str:
+    return "" if pd.isna(middle) else f"{cell(_short(middle))} ({cell(_short(low))}–{cell(_short(high))})"
+
+
+def _short(value: float) -> float:
+    """Two digits: a likely range knows no more."""
+    return float(f"{value:.2g}")
 
 
 def _row(values: Sequence[Any], heads: Sequence[str], numeric: Sequence[bool]) -> str:
     cells = [escape(cell(value)) for value in values]
-    first = f'<th scope="row" data-head="{escape(heads[0])}">{cells[0] or "–"}</th>'
+    first = f'<th scope="row" data-head="{escape(heads[0])}">{cells[0] or "all"}</th>'
     rest = "".join(
         f'<td data-head="{escape(head)}"{_class(n, empty=not text)}>{text}</td>'
         for head, text, n in zip(heads[1:], cells[1:], numeric[1:], strict=True)
     )
     return f"<tr>{first}{rest}</tr>"
+
+
+def _is_numeric(column: pd.Series) -> bool:
+    return pd.api.types.is_numeric_dtype(column) and not pd.api.types.is_bool_dtype(column)
 
 
 def _class(numeric: bool, *, empty: bool = False) -> str:

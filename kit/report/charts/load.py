@@ -51,7 +51,7 @@ def wall(review: Findings) -> alt.LayerChart | Note:
         .mark_circle(color=MITES.colour, opacity=0.75, stroke="white", strokeWidth=0.5)
         .encode(x=months(), y=rows, size=size, tooltip=tips(discs, apiary="apiary", date="day", **BAND_TIPS))
     )
-    peak = discs.loc[discs["per_100_bees_p50"].idxmax()]
+    peak = _peak(discs)
     return finish(
         alt.layer(drawn, *_rounds(review.tables["rounds"], rows)).properties(
             height=ROW_PX * len(review.apiary_facts) + 30
@@ -86,7 +86,7 @@ def by_date(review: Findings, apiary: str, limit_pct: float | None = None) -> al
     counts = _of(review, "readings", apiary).dropna(subset=["per_100_bees_p50"])
     rounds = _of(review, "rounds", apiary)
     layers: list[Any] = [band, middle, *_counts(counts), *_rounds(rounds), *_limit(limit_pct)]
-    peak, last = loads.loc[loads["per_100_bees_p50"].idxmax()], loads.iloc[-1]
+    peak, last = _peak(loads), loads.iloc[-1]
     return finish(
         alt.layer(*layers).properties(height=300),
         f"{apiary}: highest about {number(peak['per_100_bees_p50'])} per 100 bees, around {day(peak['date'])}",
@@ -113,7 +113,7 @@ def colonies(review: Findings, apiary: str) -> alt.LayerChart | Note:
         interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=ROW_PX * len(named) + 20),
         f"Heaviest hive: {top['hive']}",
         f"{PER_100} on {day(top['date'])}; dot: the middle, bar: likely range (5 to 95 %)",
-        f"Hives of {apiary} by mites; heaviest first: {listing(named['hive'])}. {top['hive']}: {_said(top)}.",
+        f"Hives of {apiary} by mites; heaviest first: {listing(named['hive'].tolist())}. {top['hive']}: {_said(top)}.",
     )
 
 
@@ -156,11 +156,11 @@ def _rounds(rounds: pd.DataFrame, rows: alt.Y | None = None) -> list[alt.Chart]:
         dated, apiary="apiary", date="day", treatment="treatment", round="round", seal="seal", wrong="went wrong"
     )
     base = alt.Chart(dated).encode(x=months(), tooltip=shown)
-    head = {"shape": TREATMENT.symbol, "color": TREATMENT.colour, "filled": True, "size": 60, "opacity": 1}
+    head: dict[str, Any] = {"shape": TREATMENT.symbol, "color": TREATMENT.colour, "filled": True, "opacity": 1}
     if rows is not None:
-        return [base.mark_point(**head, yOffset=-9).encode(y=rows)]
+        return [base.mark_point(**head, size=60, yOffset=-9).encode(y=rows)]
     line = base.mark_rule(color=TREATMENT.colour, strokeDash=list(TREATMENT.dash), strokeWidth=1.5)
-    return [line, base.mark_point(**head).encode(y=alt.value(4))]
+    return [line, base.mark_point(**head, size=60).encode(y=alt.value(4))]
 
 
 def _limit(limit_pct: float | None) -> list[alt.Chart]:
@@ -174,6 +174,10 @@ def _limit(limit_pct: float | None) -> list[alt.Chart]:
 def _said(row: pd.Series) -> str:
     low, middle, high = (number(row[column]) for column in BAND)
     return f"about {middle} per 100 bees, likely {low} to {high}"
+
+
+def _peak(loads: pd.DataFrame) -> pd.Series:
+    return loads.sort_values("per_100_bees_p50", kind="stable").iloc[-1]
 
 
 def _peaks(discs: pd.DataFrame) -> str:

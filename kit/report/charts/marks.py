@@ -3,30 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import altair as alt
 import pandas as pd
 
 from kit.report.style import HAIRLINE, INK, Meaning
 
+BREAK = " · "
+"""In the name of a row: what follows stands on a second line, where a phone has no room for it beside."""
+
 
 def rows_of(names: Sequence[str], field: str = "apiary") -> alt.Y:
     """One row for each name, in this order, with a hairline to follow by eye."""
-    axis = alt.Axis(grid=True, ticks=False, domain=False, labelPadding=6)
+    axis = alt.Axis(grid=True, ticks=False, domain=False, labelPadding=6, labelExpr=f"split(datum.label, '{BREAK}')")
     return alt.Y(f"{field}:N", sort=list(names), title=None, axis=axis)
 
 
-def months(*, every_week: bool = False) -> alt.X:
-    """Days along the bottom, named by month."""
-    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", gridColor=HAIRLINE, labelAlign="left")
-    weeks = alt.Axis(format="%-d %b", tickCount="week", labelOverlap="greedy", gridColor=HAIRLINE, labelAlign="left")
-    return alt.X("date:T", title=None, axis=weeks if every_week else axis)
+def months() -> alt.X:
+    """Days along the bottom, named by month where there is room."""
+    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", labelSeparation=8, gridColor=HAIRLINE)
+    return alt.X("date:T", title=None, axis=axis)
 
 
-def interval(base: alt.Chart, quantity: str, title: str, meaning: Meaning, scale: alt.Scale) -> alt.LayerChart:
+def interval(base: alt.Chart, quantity: str, title: str, meaning: Meaning, scale: alt.Scale) -> Any:
     """Along x: a bar from `_p05` to `_p95`, a mark of the meaning's symbol at `_p50`, its value above it."""
-    low = alt.X(f"{quantity}_p05:Q", title=title, scale=scale)
-    middle = alt.X(f"{quantity}_p50:Q", title=title, scale=scale)
+    axis = alt.Axis(format=",.3~g", tickCount=4)
+    low = alt.X(f"{quantity}_p05:Q", title=title, scale=scale, axis=axis)
+    middle = alt.X(f"{quantity}_p50:Q", title=title, scale=scale, axis=axis)
     bar = base.mark_rule(color=meaning.colour, strokeWidth=4, opacity=0.45, strokeCap="round")
     mark = base.mark_point(shape=meaning.symbol, color=meaning.colour, filled=True, size=100, opacity=1)
     word = base.mark_text(color=INK, dy=-12, fontSize=12)

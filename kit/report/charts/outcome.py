@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import altair as alt
 import pandas as pd
 
-from kit.report.charts.marks import interval, rows_of, tips
+from kit.report.charts.marks import BREAK, interval, rows_of, tips
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
 from kit.report.style import IN_TIME, INK, LATE, LIMIT, LOSS, QUIET, ROW_PX, TREATMENT, finish
 from kit.season.findings import Findings
 
 EXPECTED_KILL_PCT = 90
-"""What is expected of treatments that are not synthetic, EMA/CVMP/EWP/459883/2008 (drawn as a line, judged nowhere here)."""
+"""Expected of treatments that are not synthetic, EMA/CVMP/EWP/459883/2008; drawn as a line, judged nowhere here."""
 KILL = ["efficacy_p05", "efficacy_p50", "efficacy_p95"]
 
 
@@ -30,11 +32,11 @@ def kills(review: Findings) -> alt.LayerChart | Note:
     marks = interval(base, "efficacy", "kill [%]", TREATMENT, percent)
     best, worst = known.iloc[0], known.iloc[-1]
     return finish(
-        alt.layer(_line(EXPECTED_KILL_PCT, "90 % expected"), marks).properties(height=ROW_PX * len(known) + 20),
-        f"Best kill: {best['label']}; weakest: {worst['label']}" if len(known) > 1 else f"The kill of {best['label']}",
-        "share of mites killed [%], against the same colony without it; triangle: the middle, bar: likely range (5 to 95 %)",
+        alt.layer(_line(EXPECTED_KILL_PCT, "90 % expected"), marks).properties(height=(ROW_PX + 10) * len(known) + 20),
+        f"Best kill: {_row(best)}; weakest: {_row(worst)}" if len(known) > 1 else f"The kill of {_row(best)}",
+        "share of mites killed [%] against the same colony without it; triangle: the middle, bar: likely range",
         "Kill of each treatment, best first. "
-        + " ".join(f"{row['label']}: {_killed(row)}." for _, row in known.iterrows()),
+        + " ".join(f"{_row(row)}: {_killed(row)}." for _, row in known.iterrows()),
     )
 
 
@@ -57,7 +59,8 @@ def lateness(review: Findings) -> alt.LayerChart | Note:
             shown, apiary="apiary", treatment="treatment", treated_on="treated on", treat_by="treat by", why_late="why"
         ),
     )
-    x = alt.X("days_late:Q", title="days after the day to treat by")
+    room = alt.Scale(domainMax=max(float(timing["days_late"].max()), 1) * 1.5)
+    x = alt.X("days_late:Q", title="days after the day to treat by", scale=room)
     bar = base.mark_rule(strokeWidth=3).encode(x=x, x2="zero:Q", color=colour)
     end = base.mark_point(filled=True, size=90, opacity=1).encode(x=x, color=colour, shape=shape)
     word = base.mark_text(align="left", dx=9, color=INK).encode(x=alt.X("end:Q"), text="word:N")
@@ -109,9 +112,12 @@ def _treatments(review: Findings) -> pd.DataFrame:
     kills = review.tables["efficacy"].dropna(subset=KILL)
     whole = kills[kills["scope"] == "apiary"].sort_values("efficacy_p50", ascending=False, kind="stable")
     many = whole["apiary"].nunique() > 1
-    label = whole["apiary"] + ", " + whole["treatment"] if many else whole["treatment"]
-    month = whole["start"].dt.strftime(" %b").fillna("")
-    return whole.assign(label=label + month)
+    what = whole["treatment"] + whole["start"].dt.strftime(" %b").fillna("")
+    return whole.assign(label=whole["apiary"] + BREAK + what if many else what)
+
+
+def _row(row: pd.Series) -> str:
+    return str(row["label"]).replace(BREAK, ", ")
 
 
 def _killed(row: pd.Series) -> str:
@@ -124,7 +130,7 @@ def _days(days: float) -> str:
     return f"{count} late" if days > 0 else f"{count} early" if days < 0 else "on the day"
 
 
-def _line(at: float, word: str) -> alt.LayerChart:
+def _line(at: float, word: str) -> Any:
     base = alt.Chart(pd.DataFrame({"at": [at], "word": [word]})).encode(x="at:Q")
     line = base.mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash))
     return line + base.mark_text(align="right", dx=-4, baseline="top", color=QUIET).encode(

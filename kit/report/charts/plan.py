@@ -8,7 +8,7 @@ import pandas as pd
 from kit.report.charts.marks import months, rows_of, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
-from kit.report.style import IN_TIME, INK, LIMIT, QUIET, ROW_PX, SYMBOLS, TREATMENT, WORK, finish
+from kit.report.style import IN_TIME, INK, LIMIT, ROW_PX, SYMBOLS, TREATMENT, WORK, finish
 from kit.season.findings import Findings
 
 
@@ -34,8 +34,8 @@ def calendar(plan: Findings) -> alt.LayerChart | Note:
     matters = _matters(plan)
     return finish(
         alt.layer(*layers, *matters).properties(height=ROW_PX * len(names) + 30),
-        f"{rows['date'].nunique()} days, {len(rows)} visits and dates, {day(rows['date'].min())} to {day(rows['date'].max())}",
-        "a symbol: the planned day; a bar: the days it may bend; dashed: the day that matters",
+        f"{rows['date'].nunique()} days from {day(rows['date'].min())} to {day(rows['date'].max())}",
+        f"symbol: the planned day; bar: the days it may bend; dashed: treat by {day(plan.facts['date_that_matters'])}",
         "The plan by apiary. " + " ".join(f"{name}: {_dates(rows[rows['apiary'] == name])}." for name in names),
     )
 
@@ -89,13 +89,8 @@ def _matters(plan: Findings) -> list[alt.Chart]:
     matters = plan.facts.get("date_that_matters")
     if not matters:
         return []
-    at = pd.DataFrame({"date": [pd.Timestamp(matters)], "word": [f"treat by {day(matters)}"]})
-    base = alt.Chart(at).encode(x="date:T")
-    line = base.mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash))
-    return [
-        line,
-        base.mark_text(align="left", dx=4, baseline="top", color=QUIET).encode(y=alt.value(-14), text="word:N"),
-    ]
+    base = alt.Chart(pd.DataFrame({"date": [pd.Timestamp(matters)]})).encode(x="date:T")
+    return [base.mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash))]
 
 
 def _dates(rows: pd.DataFrame) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import altair as alt
 import pandas as pd
 
@@ -85,7 +87,7 @@ def _events(rows: pd.DataFrame, line: str, what: pd.Series) -> pd.DataFrame:
     return found.dropna(subset=["date"]).reset_index(drop=True)
 
 
-def _spans(review: Findings, apiary: str) -> alt.Chart | None:
+def _spans(review: Findings, apiary: str) -> Any:
     rows = _of(review, "rounds", apiary).dropna(subset=["date", "removed"]).assign(line="treated")
     if rows.empty:
         return None

@@ -1,0 +1,54 @@
+"""The season and the plan, computed once and saved for every page to read."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from kit.plan.make import make
+from kit.records.load import load
+from kit.records.records import Records
+from kit.report.pages import INDEX
+from kit.report.write import write_text
+from kit.season.findings import Findings, file_names, save
+from kit.season.review import review as review_season
+
+Progress = Callable[[int, int, str], None]
+
+
+@dataclass(frozen=True)
+class Computed:
+    """Records with what was found in them; `plan` None when none was asked for."""
+
+    records: Records
+    review: Findings
+    plan: Findings | None
+
+    @property
+    def files(self) -> dict[str, str]:
+        """Apiary to the safe name of its files and folders."""
+        return file_names(self.review.apiary_facts)
+
+
+def save_computed(computed: Computed, place: Path) -> None:
+    """Write `season/`, `plan/` and the index of their files under `place`; an earlier `place` is replaced whole."""
+    part = place.with_name(f".{place.name}.part")
+    shutil.rmtree(part, ignore_errors=True)
+    save(computed.review, part / "season")
+    if computed.plan is not None:
+        save(computed.plan, part / "plan")
+    write_text(part / INDEX, json.dumps(computed.files, ensure_ascii=False, indent=1) + "\n")
+    if place.exists():
+        shutil.rmtree(place)
+    part.replace(place)
+
+
+def compute_demo(records: Path, place: Path, as_of: date) -> None:
+    """The demo's review and plan, saved under `place` for a notebook opened on its own."""
+    read = load(records, as_of=as_of, today=as_of)
+    review = review_season(read, seed=1)
+    save_computed(Computed(read, review, make(read, review, seed=1)), place)

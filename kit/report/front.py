@@ -1,0 +1,238 @@
+"""The pages that no notebook makes: the way in, the medicine record, and the sheet to take along."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+
+from kit.records.records import Records
+from kit.report.cautions import deference, sublimation_cautions
+from kit.report.charts.phrases import NOT_RECORDED, day, number
+from kit.report.compute import Computed
+from kit.report.export import Link, Sheet, render
+from kit.report.show import Listed
+from kit.report.tables import Table, cell, show
+from kit.report.words.phrases import a_range, listed, stop
+from kit.report.worklist import apiary_title, kicker, made, standing
+from kit.season.findings import Findings
+from kit.season.medicine import MedicineRecord
+
+MUST_SAY = NOT_RECORDED.capitalize()
+
+
+def index_page(computed: Computed, pages: Sequence[str], failed: Mapping[str, str], today: str) -> str:
+    """The way in: every apiary with its state in one line, and links to what was made.
+
+    Parameters
+    ----------
+    computed : Computed
+        Records, review and plan.
+    pages : sequence of str
+        Addresses of the pages that exist, under OUT.
+    failed : mapping
+        Page to what went wrong with it.
+    today : str
+        Day of the run, ISO.
+    """
+    have = set(pages)
+    whole = [
+        Link(text, href)
+        for text, href in (
+            ("How the season went", "season.html"),
+            ("Next season's round", "plan.html"),
+            ("Medicine record", "medicine_record.html"),
+            ("Calendar for your phone", "calendar.ics"),
+        )
+        if href in have
+    ]
+    rows = [_state(computed, apiary, have, failed) for apiary in computed.review.apiary_facts]
+    sheet = Sheet(
+        "All apiaries", kicker(computed, "review"), standing(computed.records, ""), [], made(computed.records, today)
+    )
+    return render("index.html.j2", sheet, whole=whole, rows=rows, problems=show_problems(computed))
+
+
+def show_problems(computed: Computed) -> str:
+    """The rows set aside, each with its reason."""
+    return show(Findings({}, {}, {"problems": computed.records.problems}), "problems", folded=True)._repr_html_()
+
+
+def medicine_page(records: Records, record: MedicineRecord, today: str) -> str:
+    """The medicine record with what is missing from it, corrections struck through."""
+    facts = record.facts
+    findings = Findings({}, {}, record.tables | {"open_points": record.open_points})
+    parts = [
+        ("entries", "What was bought, given and disposed of?", _entries(record.lines)),
+        ("gaps", "What is missing?", show(findings, "open_points")._repr_html_()),
+        ("stock", "What is left of every batch?", show(findings, "medicine_stock")._repr_html_()),
+        ("limits", "Was anything outside its label?", show(findings, "label_breaches")._repr_html_()),
+        ("cautions", "Who decides?", Listed([], "cautions", deference(facts["jurisdiction"]))._repr_html_()),
+    ]
+    links = [Link("All apiaries", "index.html")]
+    keeper = records.settings.keeper or "Keeper not recorded"
+    sheet = Sheet("Medicine record", keeper, standing(records, ""), links, made(records, today))
+    return render("medicine.html.j2", sheet, whole=_completeness(facts), parts=parts)
+
+
+def _completeness(facts: Mapping[str, Any]) -> list[str]:
+    because = listed([str(reason) for reason in facts["incomplete_because"]])
+    state = (
+        "Nothing that the rules ask for is missing from these lines"
+        if facts["complete"]
+        else f"Not complete: {because}"
+    )
+    return [stop(state), stop(f"Follows {facts['follows']}"), stop(str(facts["keep_rule"]))]
+
+
+def _entries(lines: pd.DataFrame) -> str:
+    """One table for each kind of entry: a purchase and a treatment do not share their columns."""
+    names = {"acquisition": "A purchase", "administration": "A treatment given", "disposal": "A disposal"}
+    shown = [_entry_table(lines[lines["entry"] == entry], caption) for entry, caption in names.items()]
+    return "".join(shown) or '<p class="note">No medicine is recorded.</p>'
+
+
+def _entry_table(lines: pd.DataFrame, caption: str) -> str:
+    if lines.empty:
+        return ""
+    findings = Findings({}, {}, {"medicine_record": lines.drop(columns="entry").reset_index(drop=True)})
+    table = show(findings, "medicine_record")
+    return Table(table.rows, caption)._repr_html_() if isinstance(table, Table) else ""
+
+
+def visits_page(computed: Computed, apiary: str, today: str) -> str:
+    """The sheet for one apiary: where, when, what to take and count back, what can hurt, lines to write on."""
+    plan = _plan_of(computed, apiary)
+    place = _place(computed, apiary)
+    kit = plan.tables["kit"]
+    visits = [
+        {"facts": _visit_facts(row), "title": _visit_title(row), "kit": _kit_of(kit, row["visit_id"])}
+        for _, row in plan.tables["visits"].sort_values("date", kind="stable").iterrows()
+    ]
+    links = [Link("All apiaries", "../../index.html"), Link("Its plan", "plan.html")]
+    title = f"Sheet for {apiary_title(computed, apiary)}"
+    sheet = Sheet(
+        title, kicker(computed, "plan"), standing(computed.records, "../../"), links, made(computed.records, today)
+    )
+    jurisdiction = computed.records.settings.jurisdiction
+    cautions = Listed(sublimation_cautions(), "cautions", deference(jurisdiction))._repr_html_()
+    return render("visits.html.j2", sheet, place=place, visits=visits, cautions=cautions, lines=LOG_LINES, steps=STEPS)
+
+
+LOG_LINES = (
+    ("date", ""),
+    ("who", ""),
+    ("did", "round number too"),
+    ("standing", "hives alive"),
+    ("done", "hives treated"),
+    ("dead", ""),
+    ("cause", ""),
+    ("weak", ""),
+    ("light", ""),
+    ("trays", "mites on each, or none / few / many"),
+    ("tray_days", ""),
+    ("crumbs", "yes / no"),
+    ("seals_out", ""),
+    ("seals_in", ""),
+    ("wrong", "none / wind / ground / rain / slow / seal / power / ran out / time"),
+    ("why_late", ""),
+    ("notes", ""),
+)
+"""The columns of the sheet `log`, to be written on and typed back."""
+
+STEPS = (
+    "Tell someone where you are and when you are due out.",
+    "Look at the weather and the ground: calm and dry enough, or not today.",
+    "Power-up check away from the hives: supply, cable, mask, filter in date, water for eyes within reach.",
+    "Work from the downwind end towards the wind; close, treat, keep the seal, go on.",
+    "The hot nozzle goes neither on polystyrene nor into grass.",
+    "Read the trays that are due, slide fresh ones in, write the numbers down.",
+    "Count seals and foams back before you leave: a hive left sealed is a dead hive.",
+)
+"""The order of work."""
+
+
+def _plan_of(computed: Computed, apiary: str) -> Findings:
+    plan = computed.plan
+    if plan is None or apiary not in plan.apiary_facts:
+        return Findings({}, {}, {"visits": pd.DataFrame({"visit_id": [], "date": []}), "kit": pd.DataFrame()})
+    return plan.of(apiary)
+
+
+def _place(computed: Computed, apiary: str) -> list[tuple[str, str]]:
+    rows = computed.records.tables["apiaries"]
+    row = rows[rows["apiary"] == apiary].iloc[0] if (rows["apiary"] == apiary).any() else pd.Series(dtype="object")
+    names = {
+        "grid_ref": "grid reference", "latitude": "latitude", "longitude": "longitude", "access": "access",
+        "drive_min": "drive, one way [min]", "carry_min": "carry, one way [min]", "hives": "hives", "floor": "floor",
+        "emergency": "gate, landowner, emergency",
+    }  # fmt: skip
+    known = [(label, cell(row.get(name, ""))) for name, label in names.items()]
+    return [(label, text or NOT_RECORDED) for label, text in known if text or label not in ("latitude", "longitude")]
+
+
+def _visit_title(row: pd.Series) -> str:
+    rounds = (
+        f", round {row['round']:g} of {row['rounds']:g}" if pd.notna(row["round"]) and pd.notna(row["rounds"]) else ""
+    )
+    return f"{day(row['date'])}: {row['treatment']}{rounds}"
+
+
+def _visit_facts(row: pd.Series) -> list[tuple[str, str]]:
+    facts = [
+        ("may move between", f"{day(row['not_before'])} and {day(row['not_after'])}"),
+        ("hives", cell(row["colonies"])),
+        ("crystals per hive [g]", cell(row["dose_g"])),
+        ("at the hives [min]", cell(row["minutes"])),
+        ("supply", row["supply"]),
+        ("charges to take", cell(row["charges"])),
+        ("note", row["note"]),
+    ]
+    return [(label, text) for label, text in facts if text]
+
+
+def _kit_of(kit: pd.DataFrame, visit: str) -> list[tuple[str, str, str]]:
+    if kit.empty:
+        return []
+    mine = kit[kit["visit_id"] == visit]
+    return [(str(r["item"]), cell(r["count"]), str(r["note"])) for _, r in mine.iterrows()]
+
+
+def _state(computed: Computed, apiary: str, have: set[str], failed: Mapping[str, str]) -> dict[str, Any]:
+    facts = computed.review.apiary_facts[apiary]
+    folder = f"apiaries/{computed.files[apiary]}"
+    names = (("review", "review"), ("plan", "plan"), ("sheet", "visits"))
+    links = [Link(text, f"{folder}/{page}.html") for text, page in names if f"{folder}/{page}.html" in have]
+    wrong = [why for page, why in failed.items() if page.startswith(f"{folder}/")]
+    return {
+        "title": apiary_title(computed, apiary),
+        "state": wrong[0] if wrong else _in_one_line(facts),
+        "failed": bool(wrong),
+        "hives": _or_missing(facts.get("hives")),
+        "late": _or_missing(facts.get("days_late")),
+        "mites": _or_missing(facts.get("load_p50")),
+        "links": links,
+    }
+
+
+def _in_one_line(facts: Mapping[str, Any]) -> str:
+    """The state of an apiary: hives, losses, lateness, mites, what is open."""
+    if not facts:
+        return "Not reviewed in this run"
+    lost = (
+        f"{facts['lost']:g} of {facts['wintered']:g} lost"
+        if facts.get("lost") is not None and facts.get("wintered")
+        else ""
+    )
+    late = f"treated {facts['days_late']:g} days late" if facts.get("late") and facts.get("days_late") else ""
+    load = a_range(facts, "load", unit=" mites a hive")
+    points = len(facts.get("open_points") or [])
+    open_ = f"{points} thing{'s' * (points != 1)} open" if points else ""
+    strips = "strips still in" if facts.get("strips_in") else ""
+    told = [part for part in (lost, late, strips, load, open_) if part]
+    return "; ".join(told) or MUST_SAY
+
+
+def _or_missing(value: Any) -> str:
+    return "–" if value is None or pd.isna(value) else number(float(value)) if abs(value) >= 100 else f"{value:.3g}"
