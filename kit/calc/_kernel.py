@@ -18,10 +18,10 @@ if "NUMBA_CACHE_DIR" not in os.environ and not os.access(Path(__file__).parent, 
     os.environ["NUMBA_CACHE_DIR"] = str(Path(tempfile.gettempdir()) / "season-kit-numba")
 
 from numba import njit
+from numba.core.options import DefaultOptions
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-Bees = tuple[float, float, float, float, float]
 
 LEAD = 36
 """Days before the first on which mites settle into the cells."""
@@ -29,11 +29,14 @@ WORKER_CAPPED, DRONE_CAPPED = 12, 14
 """Written out, for a compiled law in a cache does not see a constant change elsewhere."""
 ON_BEES, IN_BROOD, ADULTS, FALLEN = 0, 1, 2, 3
 BORN, ARRIVED, LOST, KILLED, LEFT = 4, 5, 6, 7, 8
-CAPPED, INFESTED = 9, 10
+CAPPED, PER_CELL = 9, 10
 DYING, DEAD = 11, 12
-"""Places in the state of a lane: on two steps to the board are a treatment's dying and dead."""
+"""Places in the state of a lane; a treatment's dying and dead are on two steps to the board."""
 BRIEF, FULL, PLACES = 4, 11, 13
 """How many places of the state are reported, in brief or in full; how many there are."""
+WORKER_CELLS, DRONE_CELLS, BEES_KEPT, BROOD_KEPT, MEET, GROWTH, GUESTS, SEASON = 1, 2, 3, 4, 5, 6, 7, 8
+DAY_PLACES = 9
+"""Places in what a day brings, whatever the mites; place 0 holds the adults."""
 
 
 class Lanes(NamedTuple):
@@ -50,29 +53,45 @@ class Lanes(NamedTuple):
     winter: IntArray  # (2,) first day and first day after on which winter bees emerge
 
 
-_JIT = {"nogil": True, "cache": True, "error_model": "numpy"}
+_UNCOUNTED = {"_nrt": False} if hasattr(DefaultOptions, "_nrt") else {}
+"""Without reference counts on every array handed on the law runs four times as fast; the parts allocate nothing."""
+_JIT = {"nogil": True, "cache": True, "error_model": "numpy", "forceinline": True, **_UNCOUNTED}
 
 
-@njit(**_JIT)
+@njit(nogil=True, cache=True, error_model="numpy")
 def run(p: Lanes, out: FloatArray, spoiled: FloatArray, first: int, last: int) -> None:
     """Run lanes `first` to before `last` into `out` (n, j, BRIEF or FULL) and `spoiled` (n,)."""
-    cells = np.empty((4, DRONE_CAPPED))
-    state = np.empty(PLACES)
+    days = np.empty((p.curves.shape[1], DAY_PLACES))
+    cells, state = np.empty((4, DRONE_CAPPED)), np.empty(PLACES)
     for i in range(first, last):
-        spoiled[i] = _lane(p, i, cells, state, out[i])
+        low = int(p.year_at[i])
+        high = min(low + 1, p.curves.shape[0] - 1)
+        _days(p.curves[low], p.curves[high], p.year_at[i] - low, p.factors[i], days)
+        _chances(p.rates[i], days)
+        _settle(p.mites[i], p.rates[i], days, cells, state)
+        spoiled[i] = _through(p.rates[i], p.when[i], p.effects[i], p.at, p.winter, out[i], days, cells, state)
 
 
 @njit(**_JIT)
-def _lane(p: Lanes, i: int, cells: FloatArray, state: FloatArray, out: FloatArray) -> float:
+def _through(  # noqa: PLR0913 - arrays pass through, so that nothing is allocated per lane
+    rate: FloatArray,
+    when: IntArray,
+    effects: FloatArray,
+    at: IntArray,
+    winter: IntArray,
+    out: FloatArray,
+    days: FloatArray,
+    cells: FloatArray,
+    state: FloatArray,
+) -> float:
     """One colony through all days; returns the share of its winter bees raised beside a mite."""
-    _settle(p, i, cells, state)
     infested, raised, j = 0.0, 0.0, 0
-    for t in range(p.curves.shape[1] - LEAD):
-        _step(p, i, t, cells, state)
-        if p.winter[0] <= t + WORKER_CAPPED < p.winter[1]:
-            infested += state[INFESTED] * state[CAPPED]
+    for t in range(days.shape[0] - LEAD):
+        _step(t, days, rate, when, effects, cells, state)
+        if winter[0] <= t + WORKER_CAPPED < winter[1]:
+            infested -= np.expm1(-state[PER_CELL]) * state[CAPPED]
             raised += state[CAPPED]
-        if j < p.at.shape[0] and p.at[j] == t:
+        if j < at.shape[0] and at[j] == t:
             for place in range(out.shape[1]):
                 out[j, place] = state[place]
             j += 1
@@ -80,77 +99,80 @@ def _lane(p: Lanes, i: int, cells: FloatArray, state: FloatArray, out: FloatArra
 
 
 @njit(**_JIT)
-def _step(p: Lanes, i: int, t: int, cells: FloatArray, state: FloatArray) -> None:
+def _step(  # noqa: PLR0913 - as above
+    t: int,
+    days: FloatArray,
+    rate: FloatArray,
+    when: IntArray,
+    effects: FloatArray,
+    cells: FloatArray,
+    state: FloatArray,
+) -> None:
     """One day in its order: bees leave, cells open, treatments kill, mites die, cells are capped."""
-    bees = _bees(p, i, t)
-    slots = (t + LEAD) % WORKER_CAPPED, (t + LEAD) % DRONE_CAPPED
-    _leave(bees, cells, state)
-    new = _open(p.rates[i], slots, cells, state)
-    guests = _knot(p.factors[i], t, p.curves.shape[1] - LEAD, 3)
-    state[ARRIVED] += guests
-    _treat(p, i, t, new + guests, cells, state)
-    _die(p.rates[i], bees[1], state)
-    growth = _knot(p.factors[i], t, p.curves.shape[1] - LEAD, 2)
-    _invade(bees, p.rates[i], growth, slots, cells, state)
+    worker, drone = (t + LEAD) % WORKER_CAPPED, (t + LEAD) % DRONE_CAPPED
+    _leave(days, LEAD + t, cells, state)
+    new = _open(rate, worker, drone, cells, state) + days[LEAD + t, GUESTS]
+    state[ARRIVED] += days[LEAD + t, GUESTS]
+    _treat(t, new, when, effects, cells, state)
+    _drop(rate[12], state)
+    _die(rate, days[LEAD + t, SEASON], state)
+    _invade(days, LEAD + t, rate, worker, drone, cells, state)
 
 
 @njit(**_JIT)
-def _settle(p: Lanes, i: int, cells: FloatArray, state: FloatArray) -> None:
+def _settle(mites: float, rate: FloatArray, days: FloatArray, cells: FloatArray, state: FloatArray) -> None:
     """Mites sort themselves into the cells of the days before, with nothing born or lost."""
     cells[:] = 0.0
     state[:] = 0.0
-    state[ON_BEES] = p.mites[i]
-    for t in range(-LEAD, 0):
-        slots = (t + LEAD) % WORKER_CAPPED, (t + LEAD) % DRONE_CAPPED
-        out = cells[0, slots[0]] + cells[2, slots[1]]
+    state[ON_BEES] = mites
+    for t in range(LEAD):
+        worker, drone = t % WORKER_CAPPED, t % DRONE_CAPPED
+        out = cells[0, worker] + cells[2, drone]
         state[ON_BEES] += out
         state[IN_BROOD] -= out
-        _invade(_bees(p, i, t), p.rates[i], p.factors[i, 0, 2], slots, cells, state)
+        _invade(days, t, rate, worker, drone, cells, state)
 
 
 @njit(**_JIT)
-def _bees(p: Lanes, i: int, t: int) -> Bees:
-    """Adults, worker cells and drone cells of a day, and what stays of bees and brood."""
-    days = p.curves.shape[1] - LEAD
-    low = int(p.year_at[i])
-    high = min(low + 1, p.curves.shape[0] - 1)
-    w = p.year_at[i] - low
-    a, b = p.curves[low, LEAD + t], p.curves[high, LEAD + t]
-    adults, brood = _knot(p.factors[i], t, days, 0), _knot(p.factors[i], t, days, 1)
-    return (
-        adults * (a[0] + w * (b[0] - a[0])),
-        brood * (a[1] + w * (b[1] - a[1])),
-        brood * (a[2] + w * (b[2] - a[2])),
-        a[3] + w * (b[3] - a[3]),
-        a[4] + w * (b[4] - a[4]),
-    )
+def _days(low: FloatArray, high: FloatArray, mix: float, factors: FloatArray, days: FloatArray) -> None:
+    """Bees, brood, growth and guests of each day: the brood year between two rows, times the wandering factors."""
+    last, span = factors.shape[0] - 1, days.shape[0] - LEAD - 1
+    for s in range(days.shape[0]):
+        x = max(0, s - LEAD) * last / span if span > 0 else 0.0
+        k = min(int(x), max(0, last - 1))
+        after, w = min(k + 1, last), x - k
+        for place in range(5):
+            days[s, place] = low[s, place] + mix * (high[s, place] - low[s, place])
+        brood = factors[k, 1] + w * (factors[after, 1] - factors[k, 1])
+        days[s, 0] *= factors[k, 0] + w * (factors[after, 0] - factors[k, 0])
+        days[s, WORKER_CELLS] *= brood
+        days[s, DRONE_CELLS] *= brood
+        days[s, GROWTH] = factors[k, 2] + w * (factors[after, 2] - factors[k, 2])
+        days[s, GUESTS] = factors[k, 3] + w * (factors[after, 3] - factors[k, 3])
 
 
 @njit(**_JIT)
-def _knot(knots: FloatArray, t: int, days: int, column: int) -> float:
-    """A factor on a day, on straight lines between evenly spaced knots."""
-    last = knots.shape[0] - 1
-    if last == 0 or days == 1 or t <= 0:
-        return knots[0, column]
-    x = t * last / (days - 1)
-    k = min(int(x), last - 1)
-    return knots[k, column] + (x - k) * (knots[k + 1, column] - knots[k, column])
+def _chances(rate: FloatArray, days: FloatArray) -> None:
+    """What does not depend on the mites: the fullness of the season, and the chance to meet a cell."""
+    for s in range(days.shape[0]):
+        h = (rate[0] * days[s, WORKER_CELLS] + rate[1] * days[s, DRONE_CELLS]) / days[s, 0]
+        days[s, SEASON] = min(1.0, days[s, WORKER_CELLS] / rate[11])
+        days[s, MEET] = (1.0 if h < 1e-12 else -np.expm1(-h) / h) / days[s, 0]
 
 
 @njit(**_JIT)
-def _leave(bees: Bees, cells: FloatArray, state: FloatArray) -> None:
+def _leave(days: FloatArray, s: int, cells: FloatArray, state: FloatArray) -> None:
     """Bees and combs that go take their mites along."""
-    if bees[3] < 1.0 or bees[4] < 1.0:
-        gone = _thin(cells, 0, bees[4]) + _thin(cells, 2, bees[4])
+    if days[s, BEES_KEPT] < 1.0 or days[s, BROOD_KEPT] < 1.0:
+        gone = _thin(cells, 0, days[s, BROOD_KEPT]) + _thin(cells, 2, days[s, BROOD_KEPT])
         state[IN_BROOD] -= gone
-        state[LEFT] += gone + state[ON_BEES] * (1.0 - bees[3])
-        state[ON_BEES] *= bees[3]
+        state[LEFT] += gone + state[ON_BEES] * (1.0 - days[s, BEES_KEPT])
+        state[ON_BEES] *= days[s, BEES_KEPT]
 
 
 @njit(**_JIT)
-def _open(rate: FloatArray, slots: tuple[int, int], cells: FloatArray, state: FloatArray) -> float:
+def _open(rate: FloatArray, worker: int, drone: int, cells: FloatArray, state: FloatArray) -> float:
     """Cells open: mothers and daughters come out, some fall; returns those that reach the bees."""
-    worker, drone = slots
     mothers = cells[0, worker] + cells[2, drone]
     young = cells[1, worker] + cells[3, drone]
     fell = rate[7] * (cells[0, worker] + cells[1, worker]) + rate[8] * (cells[2, drone] + cells[3, drone])
@@ -163,19 +185,20 @@ def _open(rate: FloatArray, slots: tuple[int, int], cells: FloatArray, state: Fl
 
 
 @njit(**_JIT)
-def _treat(p: Lanes, i: int, t: int, new: float, cells: FloatArray, state: FloatArray) -> None:
-    """Treatments kill among those on bees and those come that day, and in cells; their dead fall over days."""
+def _treat(t: int, new: float, when: IntArray, effects: FloatArray, cells: FloatArray, state: FloatArray) -> None:
+    """Treatments kill among those on bees and those come that day, and in cells."""
     old, come, worker_left, drone_left = state[ON_BEES], new, 1.0, 1.0
-    for k in range(p.when.shape[1]):
-        n = t - p.when[i, k, 0]
+    for k in range(when.shape[0]):
+        n = t - when[k, 0]
         if n < 0:
             continue
-        e = p.effects[i, k]
-        old *= 1.0 - e[0] if n == 0 else 1.0
-        come *= 1.0 - e[0] * _residue(e[1], e[2], n)
-        if t < p.when[i, k, 1]:
-            old, come = old * (1.0 - e[3]), come * (1.0 - e[3])
-            worker_left, drone_left = worker_left * (1.0 - e[4]), drone_left * (1.0 - e[5])
+        if n == 0:
+            old *= 1.0 - effects[k, 0]
+        if n < effects[k, 1] + 1.0:
+            come *= 1.0 - effects[k, 0] * _residue(effects[k, 1], effects[k, 2], n)
+        if t < when[k, 1]:
+            old, come = old * (1.0 - effects[k, 3]), come * (1.0 - effects[k, 3])
+            worker_left, drone_left = worker_left * (1.0 - effects[k, 4]), drone_left * (1.0 - effects[k, 5])
     kill = state[ON_BEES] + new - old - come
     state[ON_BEES] = old + come
     if worker_left < 1.0 or drone_left < 1.0:
@@ -183,7 +206,8 @@ def _treat(p: Lanes, i: int, t: int, new: float, cells: FloatArray, state: Float
         state[IN_BROOD] -= in_worker + in_drone
         state[KILLED] += in_drone  # drone combs are cut out: their mites reach no board
         kill += in_worker
-    _drop(kill, p.rates[i, 12], state)
+    state[KILLED] += kill
+    state[DYING] += kill
 
 
 @njit(**_JIT)
@@ -214,10 +238,8 @@ def _thin(cells: FloatArray, first: int, share: float) -> float:
 
 
 @njit(**_JIT)
-def _drop(kill: float, pace: float, state: FloatArray) -> None:
+def _drop(pace: float, state: FloatArray) -> None:
     """A treatment's dead come down in two steps, the same share of each a day."""
-    state[KILLED] += kill
-    state[DYING] += kill
     down, moved = pace * state[DEAD], pace * state[DYING]
     state[DEAD] += moved - down
     state[DYING] -= moved
@@ -225,29 +247,28 @@ def _drop(kill: float, pace: float, state: FloatArray) -> None:
 
 
 @njit(**_JIT)
-def _die(rate: FloatArray, worker_cells: float, state: FloatArray) -> None:
+def _die(rate: FloatArray, season: float, state: FloatArray) -> None:
     """Mites on bees die, more of them the fuller the season."""
-    dies = state[ON_BEES] * (rate[10] + min(1.0, worker_cells / rate[11]) * (rate[9] - rate[10]))
+    dies = state[ON_BEES] * (rate[10] + season * (rate[9] - rate[10]))
     state[ON_BEES] -= dies
     state[LOST] += dies
     state[FALLEN] += dies
 
 
 @njit(**_JIT)
-def _invade(
-    bees: Bees, rate: FloatArray, growth: float, slots: tuple[int, int], cells: FloatArray, state: FloatArray
+def _invade(  # noqa: PLR0913 - as above
+    days: FloatArray, s: int, rate: FloatArray, worker: int, drone: int, cells: FloatArray, state: FloatArray
 ) -> None:
-    """Mites enter the cells capped that day; the daughters they will bring out are settled by how crowded these are."""
-    h = (rate[0] * bees[1] + rate[1] * bees[2]) / bees[0]
-    met = state[ON_BEES] / bees[0] * (1.0 if h < 1e-12 else -np.expm1(-h) / h)
+    """Mites enter the cells capped that day; how crowded these are settles the daughters they will bring out."""
+    met = state[ON_BEES] * days[s, MEET]
     per_worker, per_drone = met * rate[0], met * rate[1]
-    daughters = rate[3] + min(1.0, bees[1] / rate[11]) * (rate[2] - rate[3])
-    worker, drone = per_worker * bees[1], per_drone * bees[2]
-    cells[0, slots[0]] = worker
-    cells[1, slots[0]] = worker * growth * daughters * np.exp(-rate[5] * per_worker)
-    cells[2, slots[1]] = drone
-    cells[3, slots[1]] = drone * growth * rate[4] * np.exp(-rate[6] * per_drone)
+    in_worker, in_drone = per_worker * days[s, WORKER_CELLS], per_drone * days[s, DRONE_CELLS]
+    daughters = rate[3] + days[s, SEASON] * (rate[2] - rate[3])
+    cells[0, worker] = in_worker
+    cells[1, worker] = in_worker * days[s, GROWTH] * daughters * np.exp(-rate[5] * per_worker)
+    cells[2, drone] = in_drone
+    cells[3, drone] = in_drone * days[s, GROWTH] * rate[4] * np.exp(-rate[6] * per_drone)
     # differences of equal sums may end a hair below nothing
-    state[ON_BEES] = max(0.0, state[ON_BEES] - worker - drone)
-    state[IN_BROOD] = max(0.0, state[IN_BROOD] + worker + drone)
-    state[ADULTS], state[CAPPED], state[INFESTED] = bees[0], bees[1], -np.expm1(-per_worker)
+    state[ON_BEES] = max(0.0, state[ON_BEES] - in_worker - in_drone)
+    state[IN_BROOD] = max(0.0, state[IN_BROOD] + in_worker + in_drone)
+    state[ADULTS], state[CAPPED], state[PER_CELL] = days[s, 0], days[s, WORKER_CELLS], per_worker

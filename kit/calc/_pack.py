@@ -23,19 +23,19 @@ _BLOCK = 256
 
 
 def run(lanes: "Lanes", at: NDArray[np.int64], columns: int, threads: int) -> tuple[FloatArray, FloatArray]:
-    packed = _packed(lanes, at)
-    n = len(packed.mites)
+    ready = packed(lanes, at)
+    n = len(ready.mites)
     out, spoiled = np.empty((n, len(at), columns)), np.empty(n)
     starts = range(0, n, _BLOCK)
     if threads <= 1 or len(starts) == 1:
-        _kernel.run(packed, out, spoiled, 0, n)
+        _kernel.run(ready, out, spoiled, 0, n)
         return out, spoiled
     with ThreadPoolExecutor(threads) as pool:
-        list(pool.map(lambda first: _kernel.run(packed, out, spoiled, first, min(first + _BLOCK, n)), starts))
+        list(pool.map(lambda first: _kernel.run(ready, out, spoiled, first, min(first + _BLOCK, n)), starts))
     return out, spoiled
 
 
-def _packed(lanes: "Lanes", at: NDArray[np.int64]) -> _kernel.Lanes:
+def packed(lanes: "Lanes", at: NDArray[np.int64]) -> _kernel.Lanes:
     checks.within("days", lanes.days, 1, MAX_DAYS)
     mites = _amounts("mites", np.atleast_1d(np.asarray(lanes.mites, dtype=float)))
     n = len(mites)

@@ -193,7 +193,7 @@ def simulate(  # noqa: PLR0913 - the question has seven parts, all named
     on_bees, in_brood, adults, fallen = out[0, :, :4].T
     return MiteYear(
         start, on_bees, in_brood, adults, np.diff(fallen, prepend=0.0),
-        curves.capped_worker[_kernel.LEAD :], curves.capped_drone[_kernel.LEAD :], 100 * out[0, :, 9],
+        curves.capped_worker[_kernel.LEAD :], curves.capped_drone[_kernel.LEAD :], -100 * np.expm1(-out[0, :, 10]),
         out[0, :, 4:9], 100 * float(spoiled[0]),
     )  # fmt: skip
 
