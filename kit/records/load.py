@@ -152,8 +152,8 @@ def _place(sheets: dict[str, Typed], problems: list[Problem]) -> tuple[str, ...]
     stays = sheets["colonies"].frame[~sheets["colonies"].aside & ~sheets["colonies"].later]
     for sheet in placed:
         if "colony" in sheet.table.names and sheet.table.name != "colonies":
-            fill_from_colonies(sheet, stays)
             resolve_colonies(sheet, stays, problems)
+            fill_from_colonies(sheet, stays)
         if sheet.table.column("apiary").required:
             require_apiary(sheet, problems)
     resolve_colony_lists(sheets["treatments"], stays, problems)

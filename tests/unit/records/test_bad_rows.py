@@ -1,0 +1,96 @@
+"""Every kind of bad row becomes one clear problem with its place and remedy, and the good rows go on."""
+
+import pytest
+
+from .conftest import Read, said
+
+GOOD = "2025-08-02,MEADOW,board,14,7\n"
+HEAD = "date,apiary,method,mites,days\n"
+
+
+@pytest.mark.parametrize(
+    ("row", "column", "wrong"),
+    [
+        ("2205-08-02,MEADOW,board,14,7", "date", "2205"),
+        ("31/02/2025,MEADOW,board,14,7", "date", "no such day"),
+        ("total,,,28,", "date", "not a date"),
+        (",MEADOW,board,14,7", "date", "not recorded"),
+        ("2025-08-02,MEDOW,board,14,7", "apiary", "no apiary"),
+        ("2025-08-02,,board,14,7", "apiary", "no apiary"),
+        ("2025-08-02,MEADOW,bord,14,7", "method", "does not know"),
+        ("2025-08-02,MEADOW,board,,7", "mites", "neither mites nor level"),
+        ("2025-08-02,MEADOW,board,-3,7", "mites", "must be between 0"),
+        ("2025-08-02,MEADOW,board,1.5,7", "mites", "not a whole number"),
+        ("2025-08-02,MEADOW,board,14,", "days", "days the board lay"),
+    ],
+)
+def test_a_bad_count_is_set_aside_with_its_reason_and_the_good_one_is_read(
+    read: Read, row: str, column: str, wrong: str
+) -> None:
+    records = read({"counts": HEAD + row + "\n" + GOOD})
+    assert records.tables["counts"]["mites"].tolist() == [14.0]
+    account = records.account.set_index("table").loc["counts"]
+    assert (account["rows"], account["used"], account["set_aside"]) == (2, 1, 1)
+    problems = said(records, file="counts.csv", row=2, column=column)
+    assert problems["problem"].str.contains(wrong).any()
+    assert (problems["remedy"] != "").all()
+
+
+def test_a_near_miss_is_suggested_and_never_taken(read: Read) -> None:
+    records = read({"treatments": "date,apiary,treatment,seal\n2025-09-01,MEADOW,oxalic sublimation,por\n"})
+    assert records.tables["treatments"]["seal"].tolist() == [""]
+    assert said(records, column="seal")["remedy"].tolist() == ['did you mean "poor"?']
+
+
+def test_a_negative_dose_is_read_as_not_recorded_and_the_round_is_kept(read: Read) -> None:
+    records = read({"treatments": "date,apiary,treatment,dose\n2025-09-01,MEADOW,oxalic sublimation,-2\n"})
+    assert records.tables["treatments"]["dose"].isna().all()
+    assert "must be between" in said(records, column="dose")["problem"].item()
+
+
+def test_an_unknown_treatment_is_kept_and_reported(read: Read) -> None:
+    records = read({"treatments": "date,apiary,treatment\n2025-09-01,MEADOW,Hop Acid\n"})
+    assert records.tables["treatments"]["treatment"].tolist() == ["hop acid"]
+    assert "no kill assumed" in said(records, column="treatment")["problem"].item()
+
+
+def test_an_unknown_column_is_kept_and_listed(read: Read) -> None:
+    records = read({"counts": HEAD.replace("\n", ",Temper\n") + GOOD.replace("\n", ",calm\n")})
+    assert records.tables["counts"]["Temper"].tolist() == ["calm"]
+    assert list(records.tables["counts"])[-4:] == ["Temper", "from_file", "from_row", "from_table"]
+    assert len(said(records, column="Temper", row=1)) == 1
+
+
+def test_an_unknown_setting_is_listed_with_the_one_meant(read: Read) -> None:
+    records = read({"settings": "setting,value\nfew_mx,12\ntreat_by,08-20\n"})
+    assert said(records, column="setting")["remedy"].tolist() == ['did you mean "few_max"?']
+    assert records.given == {"treat_by"}
+
+
+def test_words_that_look_like_missing_values_stay_words(read: Read) -> None:
+    apiaries = "apiary,name\nNA,Far Meadow\nNone,The Bank\n007,Seven\n"
+    records = read({"apiaries": apiaries, "counts": HEAD + "2025-08-02,NA,board,14,7\n2025-08-02,007,board,1,7\n"})
+    assert records.apiaries == ("NA", "None", "007")
+    assert records.tables["counts"]["apiary"].tolist() == ["NA", "007"]
+
+
+def test_an_empty_cell_is_not_recorded_and_never_zero(read: Read) -> None:
+    records = read({"log": "date,apiary,did,standing,dead,cause\n2025-08-02,MEADOW,heads,12,,\n"})
+    assert records.heads["dead"].isna().all()
+    assert records.tables["log"]["cause"].tolist() == [""]
+
+
+def test_ids_that_differ_by_case_are_kept_apart_and_a_loose_spelling_of_one_is_understood(read: Read) -> None:
+    apiaries = "apiary,name\nNorth,\nNORTH,\nBank,The Bank\n"
+    visits = ["2025-08-02,North", "2025-08-02,NORTH", "2025-08-03,the bank", "2025-08-03,north"]
+    log = "date,apiary,did\n" + "".join(f"{visit},look\n" for visit in visits)
+    records = read({"apiaries": apiaries, "log": log})
+    assert records.tables["log"]["apiary"].tolist() == ["North", "NORTH", "Bank"]
+    assert len(said(records, file="log.csv", row=5, column="apiary")) == 1
+
+
+def test_row_numbers_are_the_spreadsheets_own_below_titles_blank_rows_and_cells_of_two_lines(read: Read) -> None:
+    text = "Counts of 2025,,,,\n,,,,\n" + HEAD + '2025-08-02,MEADOW,board,"1\n4",7\n\n2025-99-02,MEADOW,board,14,7\n'
+    records = read({"counts": text})
+    assert said(records, column="date")["row"].tolist() == [6]
+    assert said(records, row=1)["problem"].tolist() == ["above the headings: not read"]
