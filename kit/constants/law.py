@@ -113,3 +113,10 @@ PRESCRIBED_ONLY = frozenset({"prescriber"})
 
 NOTIFIABLE = frozenset({"gb"})
 """Jurisdictions where mites are notified once for each place (si2021_421)."""
+
+COLUMN_OF_TITLE = {
+    field.title: field.column
+    for regulation in (_UK, _EU)
+    for field in (*regulation.acquisition, *regulation.administration, *regulation.disposal)
+}
+"""The record's column by what is said to be missing."""

@@ -13,7 +13,7 @@ from kit.season.corrections import in_force, rows_by_place
 from kit.season.units import colonies_named
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 Row = Mapping[str, Any]
 COLUMNS = ("product", "season", "limit", "recorded", "lines", "since", "what")

@@ -12,20 +12,20 @@ Left out: purchases that are not written down, what a spoon spills, and the amen
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from kit.constants.law import NOTIFIABLE
+from kit.constants.law import COLUMN_OF_TITLE, NOTIFIABLE
 from kit.season.corrections import corrections
 from kit.season.label_limits import label_breaches
 from kit.season.medicine_lines import IN_FORCE, NOT_A_MEDICINE, NOT_READ, STRUCK, Sheets, record_lines
 from kit.season.medicine_stock import stock
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 OPEN_COLUMNS = ("apiary", "kind", "what", "since", "remedy")
 
@@ -73,34 +73,40 @@ def medicine_record(records: Records) -> MedicineRecord:
 def _gaps(lines: pd.DataFrame) -> list[dict[str, Any]]:
     """One point for each apiary, kind of line and set of missing things."""
     short = lines[lines["missing"] != ""]
+    things = pd.Series([_own_gaps(row) for row in short.to_dict("records")], short.index, dtype="str")
+    subject = short["treatment"].where(short["entry"] == "administration", short["product"])
+    short = short.assign(things=things, subject=subject)
     found = []
-    for (apiary, entry, subject, missing), part in _by_gap(short):
-        things = [thing for thing in missing.split("; ") if not _follows_from_another(thing, part)]
-        if not things:
-            continue
-        where = part["where_to_find"].iloc[0].replace("; ", ", or ")
-        what = f"{_joined(things)} not recorded: {_counted(len(part), str(entry), str(subject))}"
-        found.append(_point(str(apiary), "record gap", what, part["date"].min(), f"look {where}, and write it in"))
+    for (apiary, entry, missing), part in short[things != ""].groupby(["apiary", "entry", "things"], sort=True):
+        what = f"{_joined(str(missing).split('; '))} not recorded: {_counted(part, str(entry))}"
+        found.append(_point(str(apiary), "record gap", what, part["date"].min(), _REMEDIES[str(entry)]))
     return found
 
 
-def _by_gap(short: pd.DataFrame) -> Iterable[tuple[tuple[str, str, str, str], pd.DataFrame]]:
-    subject = short["treatment"].where(short["entry"] == "administration", short["product"])
-    keys = [short["apiary"], short["entry"], subject, short["missing"]]
-    return ((tuple(str(k) for k in key), part) for key, part in short.groupby(keys, sort=True))  # type: ignore[misc]
+_REMEDIES = {
+    "acquisition": "complete the row of `medicines` from the receipt and the tub",
+    "administration": "complete or add the rows of `treatments` from the tub and the notebook of those days",
+    "disposal": "complete the row of `medicines` from the note of where it went",
+}
+_FOLLOW_PRODUCT = frozenset({"withdrawal_days", "supplier", "supplier_address", "evidence", "prescriber"})
 
 
-def _follows_from_another(thing: str, part: pd.DataFrame) -> bool:
-    """A withdrawal period is not to be had without the product or its label, which are points of their own."""
-    return thing.startswith("withdrawal period") and part["medicine"].iloc[0] not in (
-        "authorised",
-        "prescribed by a vet",
-    )
+def _own_gaps(row: Mapping[Hashable, Any]) -> str:
+    """What a line lacks of its own; what comes with the product or with its label is told where that is missing."""
+    missing = str(row["missing"])
+    if row["product"] == "" and row["entry"] == "administration":
+        missing = _without(missing, _FOLLOW_PRODUCT)
+    return _without(missing, frozenset({"withdrawal_days"})) if row["medicine"] == NOT_READ else missing
 
 
-def _counted(n: int, entry: str, subject: str) -> str:
+def _without(missing: str, columns: frozenset[str]) -> str:
+    return "; ".join(title for title in missing.split("; ") if COLUMN_OF_TITLE.get(title) not in columns)
+
+
+def _counted(part: pd.DataFrame, entry: str) -> str:
     kind = {"acquisition": "purchase", "administration": "line", "disposal": "disposal"}[entry]
-    return f"{n} {kind}{'' if n == 1 else 's'} of {subject or 'a product without a name'}"
+    subjects = [name for name in sorted(set(part["subject"])) if name] or ["a product without a name"]
+    return f"{len(part)} {kind}{'' if len(part) == 1 else 's'} of {_joined(subjects)}"
 
 
 def _labels_unread(lines: pd.DataFrame) -> list[dict[str, Any]]:
@@ -119,7 +125,7 @@ def _lost_corrections(records: Records) -> list[dict[str, Any]]:
     for name in ("treatments", "medicines"):
         table = records.tables[name]
         for place, why in corrections(table).lost.items():
-            row = table.loc[place]
+            row = table.loc[place].to_dict()
             what = f"correction in {row['from_file']} row {int(row['from_row'])}: {why}"
             remedy = "name the line by its row in the same file, or by its date and apiary or product"
             points.append(_point(str(row.get("apiary", "")), "record gap", what, row["date"], remedy))
@@ -200,4 +206,5 @@ def _point(apiary: str, kind: str, what: str, since: Any, remedy: str) -> dict[s
 
 
 def _joined(things: list[str]) -> str:
+    """A list as one reads it."""
     return things[0] if len(things) == 1 else f"{', '.join(things[:-1])} and {things[-1]}"

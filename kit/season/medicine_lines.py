@@ -15,7 +15,7 @@ from kit.season.corrections import Corrections, corrections, rows_by_place
 from kit.season.units import colonies_named
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 Row = Mapping[str, Any]
 
@@ -92,6 +92,7 @@ class Sheets:
     regulation: Regulation
     labels: Mapping[str, Row]
     bought: Mapping[tuple[str, str], Row]
+    done: Mapping[tuple[str, pd.Timestamp], float]
     spoons: Mapping[str, float]
 
     @classmethod
@@ -101,12 +102,14 @@ class Sheets:
         labels = rows_by_place(tables["labels"].sort_values("read_on", kind="stable", na_position="first")).values()
         medicines = tables["medicines"].drop(index=list(corrections(tables["medicines"]).struck_by))
         bought = medicines[medicines["event"] == "bought"].sort_values("date", kind="stable")
+        heads = records.heads.dropna(subset=["done"]).drop_duplicates(["apiary", "date"])
         gear = rows_by_place(tables["gear"].dropna(subset=["spoon_g"])).values()
         return cls(
             records,
             REGULATIONS[records.settings.jurisdiction],
             {_key(row["product"]): row for row in labels},
             {(_key(row["product"]), _key(row["batch"])): row for row in rows_by_place(bought).values() if row["batch"]},
+            dict(zip(zip(heads["apiary"], heads["date"], strict=True), heads["done"].astype(float), strict=True)),
             {str(row["item"]): float(row["spoon_g"]) for row in gear},
         )
 
@@ -168,7 +171,7 @@ def _administration(row: Row, sheets: Sheets) -> dict[str, Any]:
     product = str(row["product"])
     label = sheets.labels.get(_key(product), {})
     purchase = sheets.bought.get((_key(product), _key(row["batch"])), {})
-    medicine, hives = sheets.medicine(product), _hives(row, sheets.records)
+    medicine, hives = sheets.medicine(product), _hives(row, sheets)
     quantity, unit = _given(row, hives, sheets.spoons)
     last, days = _last_day(row), _withdrawal(label, medicine)
     expiry = purchase.get("expiry", pd.NaT)
@@ -203,15 +206,13 @@ def _delivery(row: Row, sheets: Sheets) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _hives(row: Row, records: Records) -> float:
+def _hives(row: Row, sheets: Sheets) -> float:
     """Hives treated: those named, else those done by the log of that day, else those standing there."""
     if named := colonies_named(str(row["colonies"])):
         return float(len(set(named)))
-    heads = records.heads
-    done = heads.loc[(heads["apiary"] == row["apiary"]) & (heads["date"] == row["date"]), "done"].dropna()
-    if len(done):
-        return float(done.iloc[0])
-    standing = records.hives(str(row["apiary"]), row["date"].date())
+    if (row["apiary"], row["date"]) in sheets.done:
+        return sheets.done[row["apiary"], row["date"]]
+    standing = sheets.records.hives(str(row["apiary"]), row["date"].date())
     return math.nan if standing is None else float(standing)
 
 

@@ -17,7 +17,8 @@ COLUMNS = {
     "bought": "quantity bought",
     "given": "quantity given to hives",
     "disposed": "quantity disposed of",
-    "balance": "what should be left: bought − given − disposed; empty while a quantity is not recorded",
+    "balance": "what should be left: bought − given − disposed (of strips and trays, which come out again to be "
+    "disposed of, bought − the greater of the two); empty while a quantity is not recorded",
     "lines_unmeasured": "lines of the record without a quantity",
     "expiry": "expiry date",
     "expired": "yes when past its expiry date",
@@ -62,7 +63,7 @@ def _row(product: str, batch: str, unit: str, part: pd.DataFrame, as_of: date) -
     expiry = part.loc[part["entry"] == "acquisition", "expiry"].min()
     given = part[part["entry"] == "administration"]
     past = "" if pd.isna(expiry) else "yes" if pd.Timestamp(as_of) > expiry else "no"
-    balance = sums["bought"] - sums["given"] - sums["disposed"]
+    balance = _balance(unit, **sums)
     return {
         "product": product, "batch": batch, "unit": unit, **sums, "balance": balance,
         "lines_unmeasured": int(part["quantity"].isna().sum()), "expiry": expiry, "expired": past,
@@ -71,7 +72,14 @@ def _row(product: str, batch: str, unit: str, part: pd.DataFrame, as_of: date) -
     }  # fmt: skip
 
 
+def _balance(unit: str, *, bought: float, given: float, disposed: float) -> float:
+    """What should be left; pieces that came out of the hives before they were disposed of are not taken off twice."""
+    return bought - (max(given, disposed) if unit in ("strips", "trays") else given + disposed)
+
+
 def _note(bought: float, balance: float, part: pd.DataFrame) -> str:
+    if (part["batch"] == "").all() and not (part["entry"] == "acquisition").any():
+        return "batch not recorded: taken off no batch"
     if not (part["entry"] == "acquisition").any():
         return "no purchase of this batch is recorded"
     if math.isnan(balance):

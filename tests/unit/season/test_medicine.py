@@ -150,7 +150,8 @@ def test_gaps_say_what_is_missing_and_where_to_find_it() -> None:
     point = record.open_points.iloc[0]
     assert (point["apiary"], point["kind"]) == ("MEADOW", "record gap")
     assert point["what"] == "name of the product and quantity given not recorded: 1 line of oxalic sublimation"
-    assert "on the tub" in point["remedy"]
+    assert "`treatments`" in point["remedy"]
+    assert given(record).loc[0, "where_to_find"].startswith("on the tub or packet; dose on the spoon")
 
 
 def test_a_correction_strikes_the_old_line_which_stays_and_is_not_counted() -> None:
@@ -217,6 +218,14 @@ def test_a_batch_past_its_day_is_marked_in_the_line_and_in_the_stock() -> None:
     assert record.stock.loc[0, ["expired", "given_after_expiry"]].tolist() == ["yes", 1]
     assert "expired batch" in set(record.open_points["kind"])
     assert not record.facts["complete"]
+
+
+def test_strips_that_came_out_and_were_disposed_of_are_not_taken_off_twice() -> None:
+    label = LABEL | {"product": "strips", "max_dose": None}
+    placed = GIVEN | {"treatment": "amitraz strips", "product": "strips", "unit": "strips", "removed": "2025-10-15"}
+    bought = BOUGHT | {"product": "strips", "unit": "strips"}
+    gone = bought | {"event": "disposed", "date": "2025-11-01", "quantity": 20, "from_row": 3}
+    assert medicine_record(sheets(placed, medicines=[bought, gone], labels=[label])).stock.loc[0, "balance"] == 80
 
 
 def test_more_given_than_bought_is_a_point() -> None:
