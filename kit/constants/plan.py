@@ -161,3 +161,16 @@ SPARE_DOSES_PCT = Constant(
 EYE_WATER_L = Constant(
     2.0, "l", 1.0, 5.0, "assumed", "assumed", "memory", "for each person; rinsing lasts many minutes"
 )
+
+# next season's mites, as factors drawn about 1 (5 and 95 % points)
+GROWTH_FACTOR = Constant(1.0, "1", 0.85, 1.18, "assumed", "assumed", "memory", "daughters against the default law's")
+KILL_FACTOR = Constant(
+    1.0,
+    "1",
+    0.55,
+    1.8,
+    "toufailia2015",
+    "derived",
+    "memory",
+    "hazard of a kill: a 95 % kill lies between 81 and 99.5 %",
+)

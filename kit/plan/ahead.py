@@ -10,7 +10,7 @@ import pandas as pd
 from kit.constants import Constant, plan
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 WINDOWS = ("spring", "main", "autumn", "winter")
 
@@ -86,14 +86,18 @@ def _from_crops(records: Records, ahead: Ahead, apiary: str) -> SupersOff | None
     return SupersOff(max(coming or past), "crops") if coming or past else None
 
 
-def window_of(start: date, season_start: date, first: bool) -> str:
-    """Which window a treatment of a past season belongs to; `first` when none came before it since 1 July."""
+def window_of(start: date, season_start: date, *, first: bool, rounds: int) -> str:
+    """Which window a treatment of a past season belongs to; `first` when none came before it since 1 July.
+
+    A series begun late in the year is a late autumn series, not a winter round.
+    """
     main_from = day_in(plan.MAIN_FROM_DAY, season_start)
     if start < main_from:
         return "spring"
     if first and start < day_in(plan.MAIN_STOPS_DAY, season_start):
         return "main"
-    return "autumn" if start < day_in(plan.WINTER_FROM_DAY, season_start) else "winter"
+    winter_from = plan.WINTER_FROM_DAY if rounds == 1 else plan.WINTER_DUE_DAY
+    return "autumn" if start < day_in(winter_from, season_start) else "winter"
 
 
 def day_in(day_of_year: Constant, season_start: date) -> date:

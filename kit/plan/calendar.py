@@ -32,12 +32,12 @@ _DATES = ("date", "not_before", "not_after")
 def calendar_table(visits: pd.DataFrame, extra: list[dict[str, Any]]) -> pd.DataFrame:
     """Events of the visits that a label entry allows, and `extra` rows; columns `CALENDAR_COLUMNS`, by date."""
     planned = visits[visits["allowed"] == "yes"]
-    rows = [_event(row) for _, row in planned.iterrows()] + extra
+    rows = [_event(row) for row in planned.to_dict("records")] + extra
     table = pd.DataFrame(rows, columns=CALENDAR_COLUMNS).astype(dict.fromkeys(_DATES, "datetime64[us]"))
     return table.sort_values(["date", "order", "uid"], kind="stable", ignore_index=True)
 
 
-def _event(row: Mapping[str, Any]) -> dict[str, Any]:
+def _event(row: Mapping[Any, Any]) -> dict[str, Any]:
     out = row["deed"] == "take out"
     same = {
         name: row[name]
@@ -79,12 +79,12 @@ def calendar_ics(plan: Findings, *, as_of: date) -> str:
     calendar.add("prodid", "-//season kit//plan//EN")
     calendar.add("x-wr-calname", f"Visits {plan.facts['season']}")
     stamp = datetime.combine(as_of, time(0), tzinfo=UTC)
-    for _, row in plan.tables["calendar"].iterrows():
+    for row in plan.tables["calendar"].to_dict("records"):
         calendar.add_component(_entry(row, stamp))
-    return calendar.to_ical().decode("utf-8")
+    return str(calendar.to_ical(), "utf-8")
 
 
-def _entry(row: Mapping[str, Any], stamp: datetime) -> icalendar.Event:
+def _entry(row: Mapping[Any, Any], stamp: datetime) -> icalendar.Event:
     day = pd.Timestamp(row["date"]).date()
     event = icalendar.Event()
     event.add("uid", uid_of(str(row["uid"])))
@@ -108,7 +108,7 @@ def _alarm(text: str) -> icalendar.Alarm:
     return alarm
 
 
-def title(row: Mapping[str, Any]) -> str:
+def title(row: Mapping[Any, Any]) -> str:
     """One line for a calendar's day."""
     if row["event"] == "treat":
         rounds = f" {row['round']:.0f} of {row['rounds']:.0f}" if row["rounds"] > 1 else ""
@@ -118,7 +118,7 @@ def title(row: Mapping[str, Any]) -> str:
     return f"{row['apiary']}: {row['event']}" if row["apiary"] else f"{row['event']}: {row['note']}"
 
 
-def _details(row: Mapping[str, Any]) -> str:
+def _details(row: Mapping[Any, Any]) -> str:
     first, last = (pd.Timestamp(row[name]).date() for name in ("not_before", "not_after"))
     said = [str(row["note"])] if row["note"] else []
     if first != last:

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from kit.calc.ranges import Band
+from kit.plan.ahead import Ahead, window_for
+from kit.plan.futures import Futures, Given, Outlook
+from kit.plan.jobs import Risk
 from kit.plan.labels import OXALIC
 from kit.plan.mends import Setting
 from kit.plan.programmes import Wanted, trade_programme, under_labels
-from kit.plan.sites import Site
+from kit.plan.rota import Rota
+from kit.plan.sites import Ground, Site
 from kit.plan.work import minutes_at
-from kit.season.findings import Findings
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 PROGRAMME_COLUMNS = [
     "apiary",
@@ -39,18 +45,68 @@ PROGRAMME_COLUMNS = [
 ]
 
 
-def programmes_table(records: Records, review: Findings, setting: Setting) -> pd.DataFrame:
-    """One row for each apiary and programme; `minutes` are those at the hives and of driving there and back alone."""
+LATE_DAYS = 14
+"""Days over which the price of being late is read from the mite model."""
+LEAST_PCT_PER_DAY = 0.02
+"""A late day is never free, so that the plan keeps the order of need where the model sees no harm."""
+
+
+def programmes_table(records: Records, setting: Setting, rota: Rota, futures: Mapping[str, Futures]) -> pd.DataFrame:
+    """One row for each apiary and programme; `minutes` are those at the hives and of driving there and back alone.
+
+    `chance_pct` is that of staying below the limits of the settings, `loss_pct` the winter loss by all causes; NaN
+    where a treatment acts through the queen's laying. The chosen programme is run on the plan's days, the
+    others on usual ones.
+    """
     rows = []
     for site in setting.ground.sites:
         chosen = [t for t in setting.treatments if t.apiary == site.apiary]
-        rows += [_row(name, wishes, site, setting) for name, wishes in _candidates(chosen, site, records)]
+        for name, wishes in _candidates(chosen, site, records):
+            given = [given_of(wish, site, setting.ahead, rota) for wish in wishes]
+            outlook = futures[site.apiary].outlook([g for g in given if g.days])
+            rows.append(_row(name, wishes, site, setting) | _promised(outlook))
     return pd.DataFrame(rows, columns=PROGRAMME_COLUMNS)
 
 
-def _candidates(chosen: Sequence[Wanted], site: Site, records: Records) -> list[tuple[str, list[Wanted]]]:
-    from dataclasses import replace
+def risks_of(
+    futures: Mapping[str, Futures], treatments: Sequence[Wanted], ground: Ground, ahead: Ahead
+) -> dict[str, Risk]:
+    """Hives lost by apiary for each late day of the main treatment, over its first two weeks, and without it."""
+    found = {}
+    for site in ground.sites:
+        mains = [t for t in treatments if t.apiary == site.apiary and t.window == "main"]
+        if mains:
+            in_time, late = (_main_on(mains[0], ahead.treat_by + timedelta(days=days)) for days in (0, LATE_DAYS))
+            loss, loss_late, without = (futures[site.apiary].loss_pct(given) for given in ([in_time], [late], []))
+            per_day = max((loss_late - loss) / LATE_DAYS, LEAST_PCT_PER_DAY)
+            found[site.apiary] = Risk(per_day, max(without - loss, per_day * LATE_DAYS))
+    return found
 
+
+def _main_on(wish: Wanted, day: date) -> Given:
+    every = timedelta(days=sum(wish.gaps) // 2)
+    if wish.placed:
+        return Given(wish.word, (day,), day + every)
+    return Given(wish.word, tuple(day + k * every for k in range(wish.rounds)), dose_g=wish.dose_g)
+
+
+def given_of(wish: Wanted, site: Site, ahead: Ahead, rota: Rota) -> Given:
+    """A treatment on the days of the plan, or from the day it is due where the plan holds no such treatment."""
+    days = tuple(sorted({v.day for v in rota.visits if v.job.wish is wish and v.job.part == v.job.parts}))
+    if not days and any(job.wish is wish for job in rota.left_out):
+        return Given(wish.word, ())
+    if not days:
+        window = window_for(wish.window, ahead, site.off, wish.last_start, False)
+        return _main_on(wish, max(window.opens, window.due - timedelta(days=LATE_DAYS)))
+    return Given(wish.word, days[:1], days[-1]) if wish.placed else Given(wish.word, days, dose_g=wish.dose_g)
+
+
+def _promised(outlook: Outlook | None) -> dict[str, float]:
+    chance, band = (math.nan, Band(math.nan, math.nan, math.nan)) if outlook is None else outlook
+    return {"chance_pct": chance, "loss_pct_p05": band.p05, "loss_pct_p50": band.p50, "loss_pct_p95": band.p95}
+
+
+def _candidates(chosen: Sequence[Wanted], site: Site, records: Records) -> list[tuple[str, list[Wanted]]]:
     trade, _ = under_labels([replace(t, apiary=site.apiary) for t in trade_programme()], records.tables["labels"])
     found = [("chosen", list(chosen)), ("trade practice", trade)]
     if any(t.window == "winter" for t in chosen):
@@ -68,7 +124,7 @@ def _candidates(chosen: Sequence[Wanted], site: Site, records: Records) -> list[
 
 def _row(name: str, wishes: Sequence[Wanted], site: Site, setting: Setting) -> dict[str, Any]:
     means, ground = setting.means, setting.ground
-    drive = 2 * float(ground.roads.minutes[0, ground.index(site.apiary) + 1])
+    drive = 2 * float(ground.roads.minutes[0, ground.at(site.apiary) + 1])
     visits = sum(t.visits for t in wishes)
     there = sum(t.visits * minutes_at(t.word, site.hives, site.carry_min, means.hands) for t in wishes)
     doses = [t.rounds * site.hives * (math.nan if t.dose_g is None else t.dose_g) for t in wishes if t.word in OXALIC]
@@ -87,7 +143,6 @@ def _row(name: str, wishes: Sequence[Wanted], site: Site, setting: Setting) -> d
         "minutes": there + visits * drive,
         "acid_g": sum(doses) if doses else 0.0,
         "cost": there * labour + visits * drive * means.money_per_min,
-        "chance_pct": math.nan, "loss_pct_p05": math.nan, "loss_pct_p50": math.nan, "loss_pct_p95": math.nan,
         "grade": "; ".join(dict.fromkeys(t.grade for t in wishes)),
         "given_up": "",
     }  # fmt: skip

@@ -100,4 +100,4 @@ def shortest_drive(problem: VisitProblem, stops: list[int]) -> float:
                     key = (seen | {node}, node)
                     onward[key] = min(onward.get(key, float("inf")), drive + minutes[at][node])
         reached = onward
-    return min(drive + minutes[at][0] for (_, at), drive in reached.items())
+    return min(drive + float(minutes[at][0]) for (_, at), drive in reached.items())

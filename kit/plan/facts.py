@@ -15,8 +15,8 @@ from kit.plan.mends import Setting
 from kit.plan.programmes import Cut, Wanted, missing_labels
 from kit.plan.rota import Figures, Rota, main_starts
 from kit.plan.sites import Site
-from kit.plan.stock import crystals_counted, spare_doses
-from kit.plan.visits import total_charges
+from kit.plan.stock import crystals_counted
+from kit.plan.visits import spare_doses, total_charges
 from kit.plan.work import SUBLIMATION
 
 MAIN_WHY = {
@@ -160,7 +160,7 @@ def _effort(made: Made, site: Site, jobs: Sequence[Job]) -> dict[str, Any]:
     from_battery = sum(job.hives for job in round_jobs if job.from_battery)
     return {
         "minutes": sum(job.minutes for job in round_jobs) if round_jobs else None,
-        "drive_min": float(ground.roads.minutes[0, ground.index(site.apiary) + 1]),
+        "drive_min": float(ground.roads.minutes[0, ground.at(site.apiary) + 1]),
         "carry_min": site.carry_min,
         "supply": site.supply(window) or "not recorded",
         "charges": -(-from_battery // max(int(means.charge.doses.p50), 1)),

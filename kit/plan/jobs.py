@@ -94,15 +94,16 @@ class Means:
         """Hives the batteries do between two nights on the charger."""
         return self.charge.batteries * self.doses_a_charge
 
-    @staticmethod
-    def untreated_pct(job: Job) -> float:
-        """Share of hives lost when a job is left out [%]."""
-        main = job.wish.window == "main"
-        return (plan.LOSS_UNTREATED_MAIN_PCT if main else plan.LOSS_UNTREATED_OTHER_PCT).value
+
+class Risk(NamedTuple):
+    """Hives lost at one apiary: for each day its main treatment is late [%/d], and without one [%]."""
+
+    late_pct_per_day: float = plan.LOSS_PER_LATE_DAY_PCT.value
+    untreated_pct: float = plan.LOSS_UNTREATED_MAIN_PCT.value
 
 
-LateCosts = Mapping[str, float]
-"""Share of hives [%] lost for each day the main treatment is late, by apiary."""
+Risks = Mapping[str, Risk]
+"""By apiary."""
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,7 @@ def jobs_of(treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: M
     """Every treatment as jobs, in the order of the sheet and of the year."""
     found: list[Job] = []
     for wish in treatments:
-        site = ground.sites[ground.index(wish.apiary)]
+        site = ground.sites[ground.at(wish.apiary)]
         off = site.off._replace(day=site.off.day + timedelta(days=means.supers_shift))
         with_supers = wish.label is not None and wish.label.supers_allowed is True
         window = window_for(wish.window, ahead, off, wish.last_start, with_supers)
@@ -132,7 +133,7 @@ def jobs_of(treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: M
 
 def _parts(wish: Wanted, site: Site, window: Window, ground: Ground, means: Means) -> list[Job]:
     from_battery = wish.word == SUBLIMATION and site.supply(wish.window) in ("battery", "")
-    there_min = 2 * float(ground.roads.minutes[0, ground.index(site.apiary) + 1])
+    there_min = 2 * float(ground.roads.minutes[0, ground.at(site.apiary) + 1])
     parts = 1
     while parts < site.hives and not _fits(wish, math.ceil(site.hives / parts), there_min, site, means, from_battery):
         parts += 1
@@ -160,13 +161,13 @@ def _fits(wish: Wanted, hives: int, there_min: float, site: Site, means: Means, 
     return minutes <= means.hours * 60 and not (from_battery and hives > means.hives_a_day)
 
 
-def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, late: LateCosts) -> Task:
+def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, risks: Risks) -> Task:
     """The visit problem of all jobs over the days they may need."""
     first = min((job.window.opens for job in jobs), default=ahead.earliest)
     last = max((_last_day(job) for job in jobs), default=first)
     days = [first + timedelta(days=k) for k in range((last - first).days + 1)]
     minutes = [0.0 if day in means.lost_days else work_minutes(day, means.work_days, means.hours) for day in days]
-    nodes = [0] + [ground.index(job.site.apiary) + 1 for job in jobs]
+    nodes = [0] + [ground.at(job.site.apiary) + 1 for job in jobs]
     problem = VisitProblem(
         travel_min=np.ascontiguousarray(ground.roads.minutes[np.ix_(nodes, nodes)]),
         service_min=np.array([job.minutes for job in jobs], dtype=np.float64),
@@ -177,8 +178,8 @@ def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, lat
         close_day=np.array([max((job.window.closes - first).days, 0) for job in jobs], dtype=np.int64),
         day_minutes=np.array(minutes),
         colonies_per_day=np.full(len(days), max(means.hives_a_day, 0.0)),
-        lateness_cost=np.array([_lateness(job, days, means, late) for job in jobs]).reshape(len(jobs), len(days)),
-        untreated_cost=np.array([_untreated(job, days, means, late) for job in jobs], dtype=np.float64),
+        lateness_cost=np.array([_lateness(job, days, means, risks) for job in jobs]).reshape(len(jobs), len(days)),
+        untreated_cost=np.array([_untreated(job, days, means, risks) for job in jobs], dtype=np.float64),
         travel_cost_per_min=means.money_per_min,
     )
     return Task(problem, tuple(jobs), first)
@@ -188,24 +189,31 @@ def _last_day(job: Job) -> date:
     return job.window.closes + timedelta(days=job.wish.gaps[1] * (job.wish.visits - 1))
 
 
-def late_pct_per_day(job: Job, late: LateCosts) -> float:
+def late_pct_per_day(job: Job, risks: Risks) -> float:
     """Share of hives lost for each day a job begins late [%/d]."""
     if job.wish.window == "main":
-        return late.get(job.site.apiary, plan.LOSS_PER_LATE_DAY_PCT.value)
+        return risks.get(job.site.apiary, Risk()).late_pct_per_day
     return plan.LOSS_PER_LATE_DAY_OTHER_PCT.value
 
 
-def _lateness(job: Job, days: Sequence[date], means: Means, late: LateCosts) -> list[float]:
+def untreated_pct(job: Job, risks: Risks) -> float:
+    """Share of hives lost when a job is left out [%]."""
+    if job.wish.window == "main":
+        return risks.get(job.site.apiary, Risk()).untreated_pct
+    return plan.LOSS_UNTREATED_OTHER_PCT.value
+
+
+def _lateness(job: Job, days: Sequence[date], means: Means, risks: Risks) -> list[float]:
     """Money by day, spread over the visits: nothing up to the due day but a tenth of a late day's cost for waiting."""
-    per_day = late_pct_per_day(job, late) / 100 * job.hives * means.colony_value / job.wish.visits
+    per_day = late_pct_per_day(job, risks) / 100 * job.hives * means.colony_value / job.wish.visits
     waited = [(day - job.window.opens).days for day in days]
     over = [(day - job.window.due).days for day in days]
     return [per_day * (max(o, 0) + 0.1 * max(w, 0)) for w, o in zip(waited, over, strict=True)]
 
 
-def _untreated(job: Job, days: Sequence[date], means: Means, late: LateCosts) -> float:
+def _untreated(job: Job, days: Sequence[date], means: Means, risks: Risks) -> float:
     """Money lost when a job is left out: never less than beginning on the last day would cost."""
-    by_loss = means.untreated_pct(job) / 100 * job.hives * means.colony_value
-    latest = _lateness(job, days[-1:], means, late)[0] * job.wish.visits
+    by_loss = untreated_pct(job, risks) / 100 * job.hives * means.colony_value
+    latest = _lateness(job, days[-1:], means, risks)[0] * job.wish.visits
     drives = 2 * means.hours * 60 * means.money_per_min * job.wish.visits
     return max(by_loss, latest) + drives

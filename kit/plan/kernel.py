@@ -37,7 +37,7 @@ class State(NamedTuple):
     """A plan under change: days by apiary (-1 left out), and of each day its stops in order and what they use."""
 
     days: Ints
-    count: Ints
+    held: Ints
     stops: Ints
     drive: Floats
     service: Floats
@@ -51,7 +51,7 @@ def tour_length(travel: Floats, stops: Ints, count: int) -> float:
     for k in range(count):
         total += travel[last, stops[k] + 1]
         last = stops[k] + 1
-    return total + travel[last, 0]
+    return float(total + travel[last, 0])
 
 
 @compiled
@@ -135,7 +135,7 @@ def _walked_back(travel: Floats, nodes: Ints, best: Floats, came: Ints) -> tuple
 @compiled
 def insertion(given: Given, state: State, d: int, i: int) -> tuple[float, int]:
     """Least added driving [min] and position of apiary `i` on day `d`; infinite when the day cannot hold it."""
-    travel, count, node = given.travel, state.count[d], i + 1
+    travel, count, node = given.travel, state.held[d], i + 1
     service = state.service[d] + given.service[i]
     if state.colonies[d] + given.colonies[i] > given.capacity[d] or service > given.minutes[d]:
         return np.inf, 0
@@ -164,7 +164,7 @@ def best_days(given: Given, state: State, i: int, found: Ints) -> float:
         if added < np.inf:
             _reach(given, i, d, given.late[i, d] + given.per_min * added, (least, came))
     last = int(np.argmin(least[rounds - 1]))
-    cost = least[rounds - 1, last]
+    cost: float = least[rounds - 1, last]
     for r in range(rounds - 1, -1, -1):
         found[r] = last
         last = came[r, last]
@@ -189,10 +189,10 @@ def put_in(given: Given, state: State, i: int, found: Ints) -> None:
     for r in range(given.rounds[i]):
         d = found[r]
         _, position = insertion(given, state, d, i)
-        for k in range(state.count[d], position, -1):
+        for k in range(state.held[d], position, -1):
             state.stops[d, k] = state.stops[d, k - 1]
         state.stops[d, position] = i
-        state.count[d] += 1
+        state.held[d] += 1
         _settle(given, state, d, (given.service[i], given.colonies[i]))
         state.days[i, r] = d
 
@@ -205,9 +205,9 @@ def take_out(given: Given, state: State, i: int) -> None:
         k = 0
         while state.stops[d, k] != i:
             k += 1
-        for j in range(k, state.count[d] - 1):
+        for j in range(k, state.held[d] - 1):
             state.stops[d, j] = state.stops[d, j + 1]
-        state.count[d] -= 1
+        state.held[d] -= 1
         _settle(given, state, d, (-given.service[i], -given.colonies[i]))
         state.days[i, r] = -1
 
@@ -216,7 +216,7 @@ def take_out(given: Given, state: State, i: int) -> None:
 def _settle(given: Given, state: State, d: int, used: tuple[float, float]) -> None:
     state.service[d] += used[0]
     state.colonies[d] += used[1]
-    state.drive[d] = tidy(given.travel, state.stops[d], state.count[d]) if state.count[d] else 0.0
+    state.drive[d] = tidy(given.travel, state.stops[d], state.held[d]) if state.held[d] else 0.0
 
 
 @compiled
@@ -229,4 +229,4 @@ def cost_of(given: Given, state: State) -> float:
         else:
             for r in range(given.rounds[i]):
                 total += given.late[i, state.days[i, r]]
-    return total + given.per_min * state.drive.sum()
+    return float(total + given.per_min * state.drive.sum())

@@ -13,7 +13,7 @@ from kit.plan.programmes import Cut
 from kit.plan.rota import Rota
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 LEFT_COLUMNS = ("apiary", "why", "remedy", "treatment")
 
@@ -54,7 +54,7 @@ def _no_day(job: Job, setting: Setting, rota: Rota) -> dict[str, str]:
 
 def _reason(job: Job, setting: Setting, rota: Rota) -> tuple[str, str]:
     means: Means = setting.means
-    drive = 2 * float(setting.ground.roads.minutes[0, setting.ground.index(job.site.apiary) + 1])
+    drive = 2 * float(setting.ground.roads.minutes[0, setting.ground.at(job.site.apiary) + 1])
     if not means.work_days or means.hours <= 0:
         return "there is no working day", "set work_days and work_hours_per_day in settings"
     if job.window.opens > job.window.closes:

@@ -81,8 +81,9 @@ import pandas as pd
 from kit.constants import plan
 from kit.plan.ahead import Ahead, ahead_of
 from kit.plan.calendar import calendar_table, reminder
-from kit.plan.candidates import programmes_table
+from kit.plan.candidates import programmes_table, risks_of
 from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
+from kit.plan.futures import futures_of
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
 from kit.plan.mends import Setting, breaks_first, cheapest, mends_table
@@ -96,7 +97,7 @@ from kit.plan.work import charge_of, hands_of
 from kit.season.findings import Findings
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 Progress = Callable[[int, int, str], None]
 STEPS = 6000
@@ -130,13 +131,20 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
     ground = ground_of(records, ahead)
     treatments, cuts = wanted(records, review.tables["rounds"], ahead)
     treatments = [t for t in treatments if t.apiary in {site.apiary for site in ground.sites}]
-    setting = Setting(treatments, ground, ahead, means_of(records, review, seed=seed), late_costs(review), seed)
+    step("next season's mites")
+    futures = futures_of(records, review, ahead, seed=seed)
+    risks = risks_of(futures, treatments, ground, ahead)
+    setting = Setting(treatments, ground, ahead, means_of(records, review, seed=seed), risks, seed)
     step("days for every visit")
-    rota = plan_with(treatments, ground, ahead, setting.means, setting.late, Work(STEPS, seed))
+    rota = plan_with(treatments, ground, ahead, setting.means, setting.risks, Work(STEPS, seed))
     left = left_out_table(records, setting, rota, cuts)
-    tables = _tables(records, review, setting, rota) | {"left_out": left}
+    tables = (
+        _tables(records, review, setting, rota)
+        | {"programmes": programmes_table(records, setting, rota, futures)}
+        | {"left_out": left}
+    )
     tables["mends"] = mends_table(setting, rota, records.tables["gear"], step)
-    made = Made(setting, rota, figures(rota, ahead, setting.means, setting.late), cuts, left, tables)
+    made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), cuts, left, tables)
     facts = _facts(records, made) | {"breaks_first": breaks_first(setting, rota, step)}
     step("done")
     return Findings(facts, {a: _apiary(made, a) for a in records.apiaries}, tables)
@@ -160,23 +168,11 @@ def means_of(records: Records, review: Findings, *, seed: int) -> Means:
     )
 
 
-def late_costs(review: Findings) -> dict[str, float]:
-    """Share of hives lost for each late day [%/d] where the review could read it; elsewhere the middle of those."""
-    timing = review.tables["timing"]
-    late = timing[(timing["days_late"] > 0) & (timing["extra_loss_pct_p50"] > 0)]
-    if late.empty:
-        return {}
-    per_day = late["extra_loss_pct_p50"] / late["days_late"]
-    middle = float(per_day.median())
-    return {str(a): middle for a in timing["apiary"]} | dict(zip(late["apiary"], per_day.astype(float), strict=True))
-
-
 def _tables(records: Records, review: Findings, setting: Setting, rota: Rota) -> dict[str, pd.DataFrame]:
     ahead, means = setting.ahead, setting.means
     visits = visits_table(rota, ahead, means)
     stock = review.tables.get("medicine_stock", _NO_STOCK)
     return {
-        "programmes": programmes_table(records, review, setting),
         "visits": visits,
         "kit": kit_table(rota, ahead, means, gear_of(records.tables["gear"])),
         "days": days_table(rota, means),

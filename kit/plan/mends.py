@@ -12,7 +12,7 @@ import pandas as pd
 from kit.calc.effort import Crew
 from kit.constants import effort, plan
 from kit.plan.ahead import Ahead
-from kit.plan.jobs import LateCosts, Means
+from kit.plan.jobs import Means, Risks
 from kit.plan.programmes import Wanted
 from kit.plan.rota import Figures, Rota, Work, figures, main_starts, plan_with
 from kit.plan.sites import Ground
@@ -43,7 +43,7 @@ class Setting:
     ground: Ground
     ahead: Ahead
     means: Means
-    late: LateCosts
+    risks: Risks
     seed: int
 
 
@@ -66,9 +66,9 @@ class Tried(NamedTuple):
 def solve_again(setting: Setting, base: Rota, change: Change) -> Tried:
     """The season with one thing changed, beginning from the plan as it stands."""
     rota = plan_with(
-        setting.treatments, setting.ground, setting.ahead, change.means, setting.late, Work(STEPS, setting.seed, base)
+        setting.treatments, setting.ground, setting.ahead, change.means, setting.risks, Work(STEPS, setting.seed, base)
     )
-    return Tried(change, figures(rota, setting.ahead, change.means, setting.late))
+    return Tried(change, figures(rota, setting.ahead, change.means, setting.risks))
 
 
 def possible_mends(means: Means, gear: pd.DataFrame) -> list[Change]:
@@ -123,7 +123,7 @@ def _with_crew(means: Means, crew: Crew) -> Means:
 
 def mends_table(setting: Setting, base: Rota, gear: pd.DataFrame, progress: Callable[[str], None]) -> pd.DataFrame:
     """One row for each mend, the most money saved first; columns `MEND_COLUMNS`."""
-    now = figures(base, setting.ahead, setting.means, setting.late)
+    now = figures(base, setting.ahead, setting.means, setting.risks)
     rows = []
     for change in possible_mends(setting.means, gear):
         progress(change.name)
@@ -193,7 +193,7 @@ def _every_tenth(means: Means, base: Rota) -> tuple[Any, ...]:
 
 def breaks_first(setting: Setting, base: Rota, progress: Callable[[str], None]) -> dict[str, Any] | None:
     """The shortage that costs most, None when none costs anything."""
-    now = figures(base, setting.ahead, setting.means, setting.late)
+    now = figures(base, setting.ahead, setting.means, setting.risks)
     tried = []
     for change in shortages(setting.means, base, setting.ahead):
         progress(change.name)

@@ -21,7 +21,7 @@ from kit.plan.ahead import Ahead, day_of, window_of
 from kit.plan.labels import IF_ALLOWED, OXALIC, Label, label_for, needs_label
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 _PLACED = {
     "amitraz strips": (plan.STRIPS_LEAST_DAYS, plan.STRIPS_MOST_DAYS),
@@ -55,6 +55,8 @@ class Wanted:
         First day of it last season.
     label : Label or None
         The entry it falls under.
+    nth : int
+        Which one of its kind in its window.
     """
 
     apiary: str
@@ -69,6 +71,7 @@ class Wanted:
     last_start: date | None = None
     label: Label | None = None
     allowed: int = 0
+    nth: int = 1
 
     @property
     def placed(self) -> bool:
@@ -109,6 +112,7 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
     """
     past = {apiary: last_season(rounds, apiary, records.season.start) for apiary in records.apiaries}
     usual = _usual([treatment for treatments in past.values() for treatment in treatments])
+    doses = _usual_doses(rounds)
     labels = records.tables["labels"]
     found: list[Wanted] = []
     cuts: list[Cut] = []
@@ -116,10 +120,27 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
         treatments = past[apiary] or []
         if not any(t.window == "main" for t in treatments):
             treatments = [replace(t, apiary=apiary) for t in usual if t.window == "main" or not treatments] + treatments
-        kept, lost = under_labels(treatments, labels)
+        dosed = [t if t.dose_g is not None else replace(t, dose_g=doses.get(t.word)) for t in treatments]
+        kept, lost = under_labels(_counted(dosed), labels)
         found += kept
         cuts += lost
     return found, cuts
+
+
+def _usual_doses(rounds: pd.DataFrame) -> dict[str, float]:
+    """The middle dose of each treatment where doses are recorded, crystals [g]."""
+    middle = rounds.dropna(subset=["dose_g"]).groupby("treatment")["dose_g"].median()
+    return {str(word): float(dose) for word, dose in middle.items()}
+
+
+def _counted(treatments: Sequence[Wanted]) -> list[Wanted]:
+    """The same with a number where one word comes twice in a window."""
+    seen: Counter[tuple[str, str]] = Counter()
+    found = []
+    for wish in treatments:
+        seen[wish.word, wish.window] += 1
+        found.append(replace(wish, nth=seen[wish.word, wish.window]))
+    return found
 
 
 def last_season(rounds: pd.DataFrame, apiary: str, season_start: date) -> list[Wanted]:
@@ -130,7 +151,9 @@ def last_season(rounds: pd.DataFrame, apiary: str, season_start: date) -> list[W
     for group in sorted(groups, key=lambda g: g["date"].iloc[0]):
         start = pd.Timestamp(group["date"].iloc[0]).date()
         first = not any(t.window == "main" for t in found)
-        found.append(_as_wish(group, apiary, window_of(start, season_start, first), start))
+        found.append(
+            _as_wish(group, apiary, window_of(start, season_start, first=first, rounds=len(set(group["date"]))), start)
+        )
     return found
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from typing import NamedTuple
 
 from kit.plan.ahead import Ahead
-from kit.plan.jobs import Job, LateCosts, Means, Task, jobs_of, late_pct_per_day, task_of
+from kit.plan.jobs import Job, Means, Risks, Task, jobs_of, late_pct_per_day, task_of, untreated_pct
 from kit.plan.programmes import Wanted
 from kit.plan.schedule import Schedule, day_tours, solve_work
 from kit.plan.sites import Ground
@@ -88,10 +88,10 @@ class Rota:
 
 
 def plan_with(
-    treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: Means, late: LateCosts, work: Work
+    treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: Means, risks: Risks, work: Work
 ) -> Rota:
     """Solve the season with the means given, within a fixed budget of work, beginning from an earlier plan if any."""
-    task = task_of(jobs_of(treatments, ground, ahead, means), ground, ahead, means, late)
+    task = task_of(jobs_of(treatments, ground, ahead, means), ground, ahead, means, risks)
     start = task_start(task, work.start) if work.start else None
     schedule = solve_work(task.problem, steps=work.steps, seed=work.seed, start=start)
     tours = day_tours(task.problem, schedule)
@@ -124,7 +124,7 @@ def task_start(task: Task, rota: Rota) -> dict[int, tuple[int, ...]]:
 
 
 def _key(job: Job) -> tuple[str, str, str, int, int]:
-    return job.site.apiary, job.wish.window, job.wish.word, job.part, job.parts
+    return job.site.apiary, f"{job.wish.window} {job.wish.nth}", job.wish.word, job.part, job.parts
 
 
 Tours = Mapping[int, tuple[float, tuple[int, ...]]]
@@ -166,22 +166,22 @@ def main_starts(rota: Rota) -> dict[str, date | None]:
     return starts
 
 
-def figures(rota: Rota, ahead: Ahead, means: Means, late: LateCosts) -> Figures:
+def figures(rota: Rota, ahead: Ahead, means: Means, risks: Risks) -> Figures:
     """The figures of a plan."""
     starts = main_starts(rota)
     late_apiaries = tuple(a for a, day in starts.items() if day is None or day > ahead.treat_by)
     closes = {job.site.apiary: job.window.closes for job in rota.task.jobs if job.wish.window == "main"}
     late_days = sum(((starts[a] or closes[a]) - ahead.treat_by).days for a in late_apiaries)
-    lost = sum(_lost(rota, i, job, late, means) for i, job in enumerate(rota.task.jobs))
+    lost = sum(_lost(rota, i, job, risks) for i, job in enumerate(rota.task.jobs))
     drive = sum(day.drive_min for day in rota.days) / 60
     hours = drive + sum(day.work_min for day in rota.days) / 60
     cost = drive * 60 * means.money_per_min + (hours - drive) * means.labour_per_hour * means.hands.crew.people
     return Figures(late_apiaries, late_days, lost, hours, drive, cost, lost * means.colony_value)
 
 
-def _lost(rota: Rota, i: int, job: Job, late: LateCosts, means: Means) -> float:
+def _lost(rota: Rota, i: int, job: Job, risks: Risks) -> float:
     days = rota.schedule.visits.get(i)
     if days is None:
-        return job.hives * means.untreated_pct(job) / 100
+        return job.hives * untreated_pct(job, risks) / 100
     over = max((rota.task.day(days[0]) - job.window.due).days, 0)
-    return job.hives * late_pct_per_day(job, late) / 100 * over
+    return job.hives * late_pct_per_day(job, risks) / 100 * over

@@ -35,7 +35,7 @@ def empty_state(problem: VisitProblem) -> State:
     n, days = problem.n, problem.days
     return State(
         days=np.full((n, int(problem.rounds.max(initial=1))), -1, dtype=np.int64),
-        count=np.zeros(days, dtype=np.int64),
+        held=np.zeros(days, dtype=np.int64),
         stops=np.zeros((days, _most_stops(problem) + 1), dtype=np.int64),
         drive=np.zeros(days),
         service=np.zeros(days),
@@ -75,7 +75,7 @@ def _still_fits(given: Given, state: State, i: int, found: Ints) -> bool:
 @compiled
 def _copy(source: State, target: State) -> None:
     target.days[:] = source.days
-    target.count[:] = source.count
+    target.held[:] = source.held
     target.stops[:] = source.stops
     target.drive[:] = source.drive
     target.service[:] = source.service

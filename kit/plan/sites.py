@@ -13,7 +13,7 @@ from kit.plan.ahead import Ahead, SupersOff, supers_off
 from kit.plan.travel import Place, Roads, Stop, place_of_grid, roads
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 
 class Site(NamedTuple):
@@ -62,7 +62,7 @@ class Ground(NamedTuple):
     roads: Roads
     guesses: tuple[str, ...]
 
-    def index(self, apiary: str) -> int:
+    def at(self, apiary: str) -> int:
         """Position of a site."""
         return next(i for i, site in enumerate(self.sites) if site.apiary == apiary)
 
@@ -97,8 +97,20 @@ def _site(row: Any, apiary: str, known: tuple[int | None, str], usual: int, off:
 
     carry = 0.0 if row is None or pd.isna(row["carry_min"]) else float(row["carry_min"])
     hives, basis = known
-    words = (text(name) for name in ("access", "supply_dry", "supply_wet", "floor", "emergency", "grid_ref"))
-    return Site(apiary, hives or usual, hives, basis, carry, *words, off)
+    return Site(
+        apiary=apiary,
+        hives=hives or usual,
+        hives_known=hives,
+        hives_basis=basis,
+        carry_min=carry,
+        access=text("access"),
+        supply_dry=text("supply_dry"),
+        supply_wet=text("supply_wet"),
+        floor=text("floor"),
+        emergency=text("emergency"),
+        grid_ref=text("grid_ref"),
+        off=off,
+    )
 
 
 def _stops(rows: dict[str, Any], sites: tuple[Site, ...]) -> tuple[list[Stop], list[str]]:

@@ -68,8 +68,9 @@ def gear_of(gear: pd.DataFrame) -> Gear:
 def visit_id(visit: Visit, label: int) -> str:
     """A key that stays the same when the day moves."""
     wish = visit.job.wish
+    nth = f"-{wish.nth}th" if wish.nth > 1 else ""
     part = f"-part{visit.job.part}" if visit.job.parts > 1 else ""
-    return f"{wish.apiary}-{label}-{wish.window}-{wish.word.replace(' ', '-')}{part}-{visit.number}"
+    return f"{wish.apiary}-{label}-{wish.window}-{wish.word.replace(' ', '-')}{nth}{part}-{visit.number}"
 
 
 def deed(visit: Visit) -> str:
@@ -84,17 +85,15 @@ def allowed(visit: Visit) -> str:
 
 
 def bend(rota: Rota, visit: Visit) -> tuple[date, date]:
-    """First and last day a visit may fall on while its neighbours in the series keep theirs."""
+    """First and last day a visit may fall on: the first by its window, and in time; later ones by the one before."""
+    window = visit.job.window
+    if visit.number == 1:
+        week_on = visit.day + timedelta(days=7)
+        return window.opens, window.due if visit.day <= window.due else min(week_on, max(window.closes, visit.day))
     i = rota.task.jobs.index(visit.job)
-    days = [rota.task.day(d) for d in rota.schedule.visits[i]]
-    k, (least, most) = visit.number - 1, visit.job.wish.gaps
-    first, last = visit.job.window.opens, visit.job.window.closes
-    if k > 0:
-        first, last = days[k - 1] + timedelta(days=least), days[k - 1] + timedelta(days=most)
-    if k + 1 < len(days):
-        first = max(first, days[k + 1] - timedelta(days=most))
-        last = min(last, days[k + 1] - timedelta(days=least))
-    return first, last
+    before = rota.task.day(rota.schedule.visits[i][visit.number - 2])
+    least, most = visit.job.wish.gaps
+    return before + timedelta(days=least), before + timedelta(days=most)
 
 
 def visits_table(rota: Rota, ahead: Ahead, means: Means) -> pd.DataFrame:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -13,7 +15,7 @@ from kit.calc.supply import Battery, Inverter, Sublimator, doses_per_charge
 from kit.constants import effort, plan
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 SUBLIMATION = "oxalic sublimation"
 PACE_LIMITS = (0.4, 3.0)
@@ -55,16 +57,17 @@ def hands_of(records: Records, trips: pd.DataFrame, rounds: pd.DataFrame) -> Han
     given = rounds[rounds["treatment"] == SUBLIMATION][["apiary", "date"]].drop_duplicates()
     mine = trips.merge(given, on=["apiary", "date"]).dropna(subset=["minutes", "colonies_done"])
     mine = mine[(mine["minutes"] > 0) & (mine["colonies_done"] > 0)]
-    ratios = [_ratio(row.minutes, row.colonies_done, row.carry_min, row.people, crew) for row in mine.itertuples()]
+    ratios = [_ratio(row, crew) for row in mine.to_dict("records")]
     if not ratios:
         return Hands(crew, 1.0, 0)
     return Hands(crew, float(np.clip(np.median(ratios), *PACE_LIMITS)), len(ratios))
 
 
-def _ratio(minutes: float, colonies: float, carry_min: float, people: float, crew: Crew) -> float:
-    there = crew if pd.isna(people) else Crew(max(1, int(people)), crew.machines, crew.group_size)
-    carry = 0.0 if pd.isna(carry_min) else float(carry_min)
-    return minutes / visit_minutes(int(colonies), carry_min=carry, crew=there).total
+def _ratio(row: Mapping[Any, Any], crew: Crew) -> float:
+    there = crew if pd.isna(row["people"]) else Crew(max(1, int(row["people"])), crew.machines, crew.group_size)
+    carry = 0.0 if pd.isna(row["carry_min"]) else float(row["carry_min"])
+    closed_form = visit_minutes(int(row["colonies_done"]), carry_min=carry, crew=there)
+    return float(row["minutes"]) / closed_form.total
 
 
 def minutes_at(word: str, hives: int, carry_min: float, hands: Hands) -> float:
@@ -95,22 +98,28 @@ def charge_of(records: Records, hands: Hands, *, air_c: float, seed: int) -> Cha
     if not bands:
         trade = plan.TRADE_DOSES_PER_CHARGE
         return Charge(Band(trade.low, trade.value, trade.high), 1, "trade practice, no battery is recorded", "")
-    middle = sorted(bands, key=lambda band: band.p50)[len(bands) // 2]
-    return Charge(Band(*middle[:3]), len(bands), "your battery by its label, age and cold as ranges", middle.limit)
+    mean = Band(*(float(np.mean([band[k] for band in bands])) for k in range(3)))
+    which = "your battery" if len(bands) == 1 else f"the mean of your {len(bands)} batteries"
+    return Charge(mean, len(bands), f"{which}, by label, age and cold as ranges", bands[0].limit)
 
 
 def _battery(row: object) -> Battery:
     ah, kind, volts = (getattr(row, name) for name in ("amp_hours", "type", "volts"))
-    given = {} if pd.isna(ah) else {"rated_ah": float(ah)}
-    given |= {} if pd.isna(volts) else {"volts": float(volts)}
-    return Battery(**given, type=str(kind) or "starter")
+    battery = Battery(type=str(kind) or "starter")
+    battery = battery if pd.isna(ah) else replace(battery, rated_ah=float(ah))
+    return battery if pd.isna(volts) else replace(battery, volts=float(volts))
 
 
 def _inverter(gear: pd.DataFrame) -> Inverter:
     rows = gear[gear["kind"] == "inverter"]
     watts, efficiency, idle = (_middle(rows[name]) for name in ("watts", "efficiency_pct", "idle_watts"))
-    given = {"watts": watts, "efficiency_pct": efficiency, "idle_w": idle}
-    return Inverter(**{name: value for name, value in given.items() if value is not None})
+    usual = Inverter()
+    return replace(
+        usual,
+        watts=usual.watts if watts is None else watts,
+        efficiency_pct=usual.efficiency_pct if efficiency is None else efficiency,
+        idle_w=usual.idle_w if idle is None else idle,
+    )
 
 
 def _sublimator(gear: pd.DataFrame) -> Sublimator:
