@@ -79,7 +79,7 @@ class RankedCause(NamedTuple):
     check: str
 
 
-class _Effect(NamedTuple):
+class Effect(NamedTuple):
     """What a fault does; each an array of draws of one length."""
 
     power: Draws | float = 1.0
@@ -87,6 +87,10 @@ class _Effect(NamedTuple):
     dose: Draws | float = 1.0
     slower: Draws | float = 1.0
     hold_c: Draws | float | None = None
+
+
+NO_FAULT = Effect()
+"""A machine in good order."""
 
 
 def rank_causes(
@@ -123,7 +127,8 @@ def rank_causes(
     Notes
     -----
     One fault at a time; two together are not tried. The shares are as good as the ranges of `kit.constants.causes`.
-    Times of one machine share an offset that is drawn, so that ten slow doses are not ten independent proofs.
+    Times of one machine share an offset that is drawn, and all together count as a few at most, so that ten slow doses
+    are not ten independent proofs.
 
     Examples
     --------
@@ -167,37 +172,39 @@ def _within(constant: Constant) -> Callable[[Draws], Draws]:
     return lambda u: np.asarray(constant.low + (constant.high - constant.low) * u)
 
 
-_EFFECTS: dict[str, Callable[[Draws], _Effect]] = {
-    SCATTER: lambda u: _Effect(slower=np.ones_like(u)),
-    SUPPLY_LOW: lambda u: _Effect(power=_within(k.POWER_LEFT)(u)),
-    LEADS: lambda u: _Effect(power=_within(k.LEADS_POWER_LEFT)(u)),
-    ELEMENT: lambda u: _Effect(power=_within(k.POWER_LEFT)(u)),
-    SCALE: lambda u: _Effect(contact=_within(k.CONTACT_LEFT)(u)),
-    OVERFULL: lambda u: _Effect(dose=_within(k.OVERFULL)(u)),
-    DAMP: lambda u: _Effect(slower=_within(k.DAMP)(u)),
-    COLD: lambda u: _Effect(hold_c=_within(k.COLD_HOLD_C)(u)),
-    COOLING: lambda u: _Effect(slower=_within(k.COOLED)(u)),
+_EFFECTS: dict[str, Callable[[Draws], Effect]] = {
+    SCATTER: lambda u: Effect(slower=np.ones_like(u)),
+    SUPPLY_LOW: lambda u: Effect(power=_within(k.POWER_LEFT)(u)),
+    LEADS: lambda u: Effect(power=_within(k.LEADS_POWER_LEFT)(u)),
+    ELEMENT: lambda u: Effect(power=_within(k.POWER_LEFT)(u)),
+    SCALE: lambda u: Effect(contact=_within(k.CONTACT_LEFT)(u)),
+    OVERFULL: lambda u: Effect(dose=_within(k.OVERFULL)(u)),
+    DAMP: lambda u: Effect(slower=_within(k.DAMP)(u)),
+    COLD: lambda u: Effect(hold_c=_within(k.COLD_HOLD_C)(u)),
+    COOLING: lambda u: Effect(slower=_within(k.COOLED)(u)),
 }
 
 
 def _log_likelihood(
-    timings: Sequence[Timing], machine: Sublimator, cause: str, effect: _Effect, z: NDArray[np.float64]
+    timings: Sequence[Timing], machine: Sublimator, cause: str, effect: Effect, z: NDArray[np.float64]
 ) -> float:
     """Log of the mean over draws of the likelihood of all times together."""
     logs = np.zeros(z.shape[1])
+    weight = min(1.0, k.INDEPENDENT_TIMINGS.value / max(len(timings), 1))
     for timing in timings:
         at_work = timing.here or cause in OF_MACHINE
-        expected_s, expected_min = expected_times(timing, machine, effect if at_work else _Effect(), z)
+        expected_s, expected_min = expected_times(timing, machine, effect if at_work else NO_FAULT, z)
         if timing.expel_s is not None:
             logs -= 0.5 * (np.log(timing.expel_s / expected_s) / heat.STOPWATCH_REL.value) ** 2
         if timing.warm_up_min is not None:
             spread = np.hypot(k.WARM_UP_SCATTER.value, heat.WARM_UP_READING_MIN.value / timing.warm_up_min)
             logs -= 0.5 * (np.log(timing.warm_up_min / expected_min) / spread) ** 2
+    logs *= weight
     top = float(logs.max())
     return top + math.log(float(np.mean(np.exp(logs - top)))) if math.isfinite(top) else -1e300
 
 
-def expected_times(timing: Timing, machine: Sublimator, effect: _Effect, z: NDArray[np.float64]) -> tuple[Draws, Draws]:
+def expected_times(timing: Timing, machine: Sublimator, effect: Effect, z: NDArray[np.float64]) -> tuple[Draws, Draws]:
     """Seconds of a dose and minutes of warm-up that a machine would show, over draws.
 
     Parameters
@@ -206,8 +213,8 @@ def expected_times(timing: Timing, machine: Sublimator, effect: _Effect, z: NDAr
         For its dose and air.
     machine : Sublimator
         In good order.
-    effect : _Effect
-        The fault; `_Effect()` for none.
+    effect : Effect
+        The fault; `NO_FAULT` for none.
     z : array, shape (4, n)
         Standard normal: offset of seconds, offset of minutes, loss to the air, and how far a dose lives on the heater.
 

@@ -1,19 +1,16 @@
 """Doses a battery charge gives, as a range, with what limits it and what moves it most."""
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kit.calc.battery import Battery, capacity_share, drain_ah_per_h
-from kit.calc.heat import dose_energy_kj, warm_up_times_s
+from kit.calc.battery import Battery
+from kit.calc.charge import Inputs, charge_use, draw_inputs, input_spreads
 from kit.calc.inverter import Inverter
 from kit.calc.ranges import Band, band_of
 from kit.calc.sublimator import Sublimator
 from kit.checks import not_negative, positive, within
-from kit.constants import Constant
-from kit.constants import heat as hot
 from kit.constants import supply as k
 from kit.errors import ValidityError
 
@@ -75,84 +72,15 @@ class Swing(NamedTuple):
     doses_at_high: float
 
 
-class Inputs(NamedTuple):
-    """Draws of everything that is not known; each an array of one shape, or a number."""
-
-    loss_w_per_k: Draws
-    minutes_per_colony: Draws
-    dose_g: Draws
-    health_pct: Draws
-    exponent: Draws
-    efficiency_pct: Draws
-    idle_w: Draws
-    battery_c: Draws
-    internal_ohm: Draws
-
-
-@dataclass(frozen=True)
-class _Spread:
-    """Middle with its 5 and 95 % points."""
-
-    middle: float
-    low: float
-    high: float
-    unit: str
-
-    def at(self, z: Draws) -> Draws:
-        """A width of its own on either side of the middle, on the log where all is positive."""
-        side = np.where(z < 0, self.low, self.high)
-        if self.low > 0:
-            return np.asarray(self.middle * (side / self.middle) ** (np.abs(z) / 1.645))
-        return np.asarray(self.middle + (side - self.middle) * np.abs(z) / 1.645)
-
-
-def _around(middle: float, constant: Constant) -> _Spread:
-    """A constant's relative range about another middle."""
-    return _Spread(
-        middle, middle * constant.low / constant.value, middle * constant.high / constant.value, constant.unit
-    )
-
-
-def _spreads(
-    battery: Battery, inverter: Inverter, sublimator: Sublimator, air_c: float, minutes_per_colony: float
-) -> dict[str, _Spread]:
-    kind, warmer = battery.kind, k.BATTERY_WARMER_K
-    exponent = _Spread(kind.exponent, kind.exponent_low, kind.exponent_high, "1")
-    cold = _Spread(air_c + warmer.value, air_c + warmer.low, air_c + warmer.high, "°C")
-    pace, spoon = _around(minutes_per_colony, k.PACE_FACTOR), _around(sublimator.dose_g, k.SPOON_FACTOR)
-    spreads = (
-        _around(sublimator.loss_w_per_k, hot.LOSS_W_PER_K),
-        _Spread(pace.middle, pace.low, pace.high, "min"),
-        _Spread(spoon.middle, spoon.low, spoon.high, "g"),
-        _around(battery.health_pct, k.HEALTH_PCT),
-        exponent,
-        _around(inverter.efficiency_pct, k.INVERTER_EFFICIENCY_PCT),
-        _around(inverter.idle_w, k.INVERTER_IDLE_W),
-        cold,
-        _around(k.INTERNAL_OHM.value * k.RATED_AH.value / battery.rated_ah, k.INTERNAL_OHM),
-    )
-    return dict(zip(Inputs._fields, spreads, strict=True))
-
-
-def draw_inputs(spreads: dict[str, _Spread], *, draws: int, seed: int) -> Inputs:
-    """Independent draws of every input from one seeded stream."""
-    z = np.random.default_rng(seed).standard_normal((len(spreads), draws))
-    return Inputs(*(spread.at(row) for spread, row in zip(spreads.values(), z, strict=True)))
-
-
 def doses_from_inputs(
     inputs: Inputs, battery: Battery, inverter: Inverter, sublimator: Sublimator, *, air_c: float
 ) -> Draws:
-    """Doses before each limit of `LIMITS`, in closed form: the smallest of a column is what one charge gives.
+    """Doses before each limit of `LIMITS`: the smallest of a column is what one charge gives.
 
     Parameters
     ----------
-    inputs : Inputs
-        Of shape (n,).
-    battery, inverter, sublimator : Battery, Inverter, Sublimator
-        Their fixed numbers.
-    air_c : float
-        [°C].
+    inputs, battery, inverter, sublimator, air_c
+        As for `charge_use`.
 
     Returns
     -------
@@ -161,38 +89,15 @@ def doses_from_inputs(
 
     Notes
     -----
-    The thermostat's on and off are averaged by energy, Peukert is reckoned on the working current, and the volts at
-    the cut-out are those of a rested cell less what resistance takes. `kit.calc.discharge` steps through the same
-    visit as a check.
+    The volts at the cut-out are those of a rested cell less what resistance takes.
     """
-    watts = sublimator.watts
-    volts = battery.volts / k.BATTERY_V.value * k.WORKING_V.value
-    loss = np.minimum(inputs.loss_w_per_k, 0.95 * watts / sublimator.rise_k)
-    lost_w = loss * (sublimator.hold_c - air_c)
-    dose_j = 1000 * dose_energy_kj(1.0, start_c=float(np.clip(air_c, -30, 60))) * inputs.dose_g
-    spare_w = np.maximum(watts - lost_w, 1e-9)
-    seconds = np.maximum(60 * inputs.minutes_per_colony, dose_j / spare_w)
-    on_s = np.minimum((lost_w * seconds + dose_j) / watts, seconds)
-    warm_s = warm_up_times_s(watts, _capacity(loss, sublimator), loss, max(sublimator.hold_c - air_c, 0.0))
-
-    idle_a = inputs.idle_w / volts
-    on_a = 100 * watts / inputs.efficiency_pct / volts + idle_a
-    whole_ah = battery.rated_ah * inputs.health_pct / 100
-    drain = drain_ah_per_h(on_a, rated_ah=whole_ah, rated_h=battery.rated_h, exponent=inputs.exponent)
-    colony_ah = (on_s * drain + (seconds - on_s) * idle_a) / 3600
-    left_ah = whole_ah * capacity_share(inputs.battery_c, lithium=battery.kind.lithium)
-
-    usable = np.array([battery.usable_pct, *[100.0] * 3])[:, None] / 100 * np.ones_like(loss)
-    usable[1] = _share_before_cut_out(inputs, battery, inverter, on_a)
-    usable[2] = np.where(spare_w * seconds > dose_j * (1 - 1e-9), np.inf, 0.0)
-    usable[3] = np.inf if watts <= inverter.watts else 0.0
-    return np.asarray(np.maximum((usable * left_ah - warm_s * drain / 3600) / colony_ah, 0.0))
-
-
-def _capacity(loss: Draws, sublimator: Sublimator) -> Draws:
-    """Heat capacity that keeps the machine's known warm-up time at each drawn loss [J/K]."""
-    unit = warm_up_times_s(sublimator.watts, 1.0, loss, sublimator.rise_k)
-    return np.asarray(sublimator.warm_up_s / unit)
+    use = charge_use(inputs, battery, inverter, sublimator, air_c=air_c)
+    share = np.full((len(LIMITS), len(use.full_ah)), np.inf)
+    share[0] = battery.usable_pct / 100
+    share[1] = _share_before_cut_out(inputs, battery, inverter, use.working_a)
+    share[2, ~use.keeps_pace] = 0.0
+    share[3] = np.inf if sublimator.watts <= inverter.watts else 0.0
+    return np.asarray(np.maximum((share * use.full_ah - use.warm_up_ah) / use.colony_ah, 0.0))
 
 
 def _share_before_cut_out(inputs: Inputs, battery: Battery, inverter: Inverter, on_a: Draws) -> Draws:
@@ -262,7 +167,9 @@ def doses_per_charge(  # noqa: PLR0913 the interface is fixed by the plan that c
     within("air_c", air_c, -25, 45)
     positive("minutes_per_colony", minutes_per_colony)
     positive("draws", draws)
-    inputs = draw_inputs(_spreads(battery, inverter, sublimator, air_c, minutes_per_colony), draws=draws, seed=seed)
+    inputs = draw_inputs(
+        input_spreads(battery, inverter, sublimator, air_c, minutes_per_colony), draws=draws, seed=seed
+    )
     by_limit = doses_from_inputs(inputs, battery, inverter, sublimator, air_c=air_c)
     ends = np.bincount(np.argmin(by_limit, axis=0), minlength=len(LIMITS))
     band = band_of(np.floor(by_limit.min(axis=0) + 1e-9))
@@ -285,7 +192,7 @@ def doses_sensitivity(
     tuple of Swing
         Largest first; doses not rounded.
     """
-    spreads = _spreads(battery, inverter, sublimator, air_c, minutes_per_colony)
+    spreads = input_spreads(battery, inverter, sublimator, air_c, minutes_per_colony)
     middle = Inputs(*(np.array([s.middle]) for s in spreads.values()))
 
     def doses(name: str, value: float) -> float:

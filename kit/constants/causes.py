@@ -37,3 +37,13 @@ WARM_UP_SCATTER = Constant(
 NOTHING_WRONG = Constant(
     0.4, "1", 0.2, 0.7, "assumed", "assumed", "memory", "prior that slow times are scatter, before any is seen"
 )
+INDEPENDENT_TIMINGS = Constant(
+    3.0,
+    "1",
+    2.0,
+    6.0,
+    "assumed",
+    "assumed",
+    "memory",
+    "how many independent ones a season's times of one machine count as",
+)

@@ -59,3 +59,13 @@ SPOON_FACTOR = Constant(
 RESTING_FULL_V = Constant(
     12.65, "V", 12.5, 12.85, "doe1084", "derived", "read", "rested for hours; straight off the charger it reads more"
 )
+UNRESTED_V = Constant(
+    0.2, "V", 0.0, 0.5, "assumed", "assumed", "memory", "what a 12 V battery reads low right after work, until it rests"
+)
+VOLTMETER_V = Constant(0.05, "V", 0.02, 0.1, "assumed", "assumed", "memory", "scatter of a reading, one s.d.")
+DOSES_SCATTER = Constant(
+    0.15, "1", 0.1, 0.25, "assumed", "assumed", "memory", "doses of a charge beyond what is drawn (log s.d.)"
+)
+FULL_FROM_PCT = Constant(
+    85.0, "%", 75.0, 95.0, "assumed", "assumed", "memory", "charge from which a start counts as full"
+)
