@@ -44,7 +44,7 @@ class Window(NamedTuple):
 
 
 class SupersOff(NamedTuple):
-    """The day supers come off, and what says so (crops, settings, default)."""
+    """The day supers come off, and what says so (crops, settings, last season's treatment, default)."""
 
     day: date
     basis: str
@@ -71,11 +71,27 @@ def ahead_of(records: Records) -> Ahead:
     return Ahead(records.season.label + 1, start, end, a_year_on(records.settings.treat_by), earliest)
 
 
-def supers_off(records: Records, ahead: Ahead) -> dict[str, SupersOff]:
-    """By apiary, the last day of supers in the season planned: by its crops, those of last season, or settings."""
+def supers_off(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> dict[str, SupersOff]:
+    """By apiary, the last day of supers in the season planned: by its crops, those of last season, or settings.
+
+    Where nobody says, supers were off when the main treatment began last season, if that was before the default's day.
+    """
     given = "settings" if "last_supers_off" in records.given else "default"
     usual = SupersOff(a_year_on(records.settings.last_supers_off), given)
-    return {apiary: _from_crops(records, ahead, apiary) or usual for apiary in records.apiaries}
+    treated = {apiary: _when_treated(records, rounds, apiary) for apiary in records.apiaries}
+    return {
+        apiary: _from_crops(records, ahead, apiary)
+        or (min(usual, treated[apiary] or usual) if given == "default" else usual)
+        for apiary in records.apiaries
+    }
+
+
+def _when_treated(records: Records, rounds: pd.DataFrame, apiary: str) -> SupersOff | None:
+    july = day_in(plan.MAIN_FROM_DAY, records.season.start)
+    mine = rounds[
+        (rounds["apiary"] == apiary) & (rounds["date"] >= pd.Timestamp(july)) & (rounds["supers_on"] != "yes")
+    ]
+    return None if mine.empty else SupersOff(a_year_on(mine["date"].min().date()), "last season's treatment")
 
 
 def _from_crops(records: Records, ahead: Ahead, apiary: str) -> SupersOff | None:

@@ -52,7 +52,7 @@ first_main_date         first round of the main treatment (also when only `headi
 days_late               signed days of `first_main_date` against `date_that_matters`, None without one
 not_before              first day it may start there; `not_before_why` (supers off, label, as_of, season)
 why_late                "" or the reason in words
-supers_off              date used; `supers_basis` "crops" or "settings" or "default"
+supers_off              date used; `supers_basis` "crops", "settings", "last season's treatment" or "default"
 minutes                 at the hives in one round of the main treatment; `drive_min` one way, `carry_min` one way
 supply                  what gives power there
 charges                 battery charges for one round there (middle case)
@@ -128,7 +128,7 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
     step = _teller(progress)
     step("apiaries and ways")
     ahead = ahead_of(records)
-    ground = ground_of(records, ahead)
+    ground = ground_of(records, review.tables["rounds"], ahead)
     treatments, cuts = wanted(records, review.tables["rounds"], ahead)
     treatments = [t for t in treatments if t.apiary in {site.apiary for site in ground.sites}]
     step("next season's mites")

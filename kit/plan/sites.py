@@ -67,14 +67,14 @@ class Ground(NamedTuple):
         return next(i for i, site in enumerate(self.sites) if site.apiary == apiary)
 
 
-def ground_of(records: Records, ahead: Ahead) -> Ground:
+def ground_of(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> Ground:
     """Every apiary of the sheet as the plan sees it."""
     table = records.tables["apiaries"]
     rows = {str(row["apiary"]): row for _, row in table.iterrows()}
     known = {apiary: _hives(records, rows.get(apiary), apiary) for apiary in records.apiaries}
     recorded = [hives for hives, _ in known.values() if hives]
     usual = round(float(np.median(recorded))) if recorded else int(plan.HIVES.value)
-    off = supers_off(records, ahead)
+    off = supers_off(records, rounds, ahead)
     sites = tuple(_site(rows.get(a), a, known[a], usual, off[a]) for a in records.apiaries if known[a][0] != 0)
     stops, unread = _stops(rows, sites)
     base = _base(records)
@@ -150,7 +150,11 @@ def _guesses(sites: tuple[Site, ...], ways: Roads, base: Place | None, usual: in
         )
     if base is None and any(i not in ways.guessed for i in range(len(sites))):
         said.append(f"No base place recorded: {ways.km_per_h:g} km/h is assumed between apiaries.")
-    by_default = [site.apiary for site in sites if site.off.basis == "default"]
+    by_default = [site for site in sites if site.off.basis == "default"]
     if by_default:
-        said.append(f"Supers off not recorded for {', '.join(by_default)}: {sites[0].off.day:%-d %B} is assumed.")
+        names = ", ".join(site.apiary for site in by_default)
+        said.append(f"Supers off not recorded for {names}: {by_default[0].off.day:%-d %B} is assumed.")
+    by_treatment = [site.apiary for site in sites if site.off.basis == "last season's treatment"]
+    if by_treatment:
+        said.append(f"Supers off not recorded for {', '.join(by_treatment)}: they were off when treating began.")
     return said
