@@ -7,7 +7,7 @@ without this treatment and with everything else the same.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -19,7 +19,7 @@ from kit.season.evidence import readable
 from kit.season.kills import Kill
 from kit.season.loads import POINTS, Reading, Season
 from kit.season.rounds import last_in_place
-from kit.season.units import ANY, COLONY
+from kit.season.units import ANY, COLONY, last_day
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
@@ -32,6 +32,13 @@ COLUMNS = [
 NOT_KNOWN = Band(float("nan"), float("nan"), float("nan"))
 BEFORE_DAYS = 45
 AFTER_DAYS = 60
+
+
+class Outcomes(NamedTuple):
+    """The table, and draws of each apiary's kill by (apiary, treatment number) [%]."""
+
+    table: pd.DataFrame
+    draws: dict[tuple[str, int], Array]
 
 
 class Treatment(NamedTuple):
@@ -55,83 +62,81 @@ def treatments(rounds: pd.DataFrame, until: date) -> list[Treatment]:
     return found
 
 
-def efficacy(records: Records, rounds: pd.DataFrame, season: Season) -> pd.DataFrame:
+def outcomes(records: Records, rounds: pd.DataFrame, season: Season) -> Outcomes:
     """One row for each treatment and hive that received it, and one for the apiary. `counted`: a count looked at it."""
-    until = season.usual.start + timedelta(days=max(r.last for r in season.readings.values()) if season.readings else 0)
     rows: list[list[Any]] = []
-    for one in treatments(rounds, until):
+    draws: dict[tuple[str, int], Array] = {}
+    for one in treatments(rounds, last_day(records)):
         here = season.readings.get(one.apiary)
         if here is not None:
-            rows += _rows(records, rounds, here, one)
+            compared = _compared(here, one)
+            rows += _hives(records, here, compared) + _whole(records, here, compared)
+            if compared.mine and compared.weights.sum() > 0:
+                draws[one.apiary, one.number] = compared.kill_pct
     table = pd.DataFrame(rows, columns=COLUMNS)
     table[["start", "end"]] = table[["start", "end"]].apply(pd.to_datetime)
-    return table.astype({"counted": bool})
+    return Outcomes(table.astype({"counted": bool}), draws)
 
 
-def _rows(records: Records, rounds: pd.DataFrame, here: Reading, one: Treatment) -> list[list[Any]]:
+class Compared(NamedTuple):
+    """One treatment at one apiary, as it happened and without it.
+
+    `mine`: its rounds that have a usual kill. `short`: judged less than 14 days after its end. `got`: rounds each hive
+    received, shape (units,). `with_it`, `without`: mites when judged, shape (draws, units). `weights`: hives each unit
+    stands for among those treated, shape (units,).
+    """
+
+    one: Treatment
+    mine: Sequence[Kill]
+    short: bool
+    got: Array
+    with_it: Array
+    without: Array
+    weights: Array
+
+    @property
+    def kill_pct(self) -> Array:
+        """Kill over all hives treated, shape (draws,) [%]."""
+        return np.asarray(100 * (1 - self.with_it @ self.weights / (self.without @ self.weights)))
+
+
+def _compared(here: Reading, one: Treatment) -> Compared:
     mine = [kill for kill in here.latent.kills if kill.treatment_no == one.number]
-    judged = min(here.usual.index(one.end) + int(reading.JUDGED_AFTER_DAYS.value), here.last)
-    short = judged < here.usual.index(one.end) + reading.JUDGED_AFTER_DAYS.value
-    got = _received(records, rounds, here, one, mine)
-    with_it, without = _both(here, one, judged)
+    due = here.usual.index(one.end) + int(reading.JUDGED_AFTER_DAYS.value)
+    judged = min(due, here.last)
+    got = _received(here, one, mine)
+    without = here.rerun(without=one.number) if mine else here.mites
+    weights = here.weights * (got > 0)
+    return Compared(one, mine, judged < due, got, here.mites[:, :, judged], without[:, :, judged], weights)
+
+
+def _hives(records: Records, here: Reading, it: Compared) -> list[list[Any]]:
     rows = []
     for n, unit in enumerate(here.units):
-        if got[n] == 0 or unit.scope == ANY:
+        if it.got[n] == 0 or unit.scope == ANY:
             continue
-        share = band_of(100 * (1 - with_it[:, n] / without[:, n])) if mine else NOT_KNOWN
-        basis, counted = _basis(records, here, one, [n], short, bool(mine))
-        rows.append(
-            [
-                one.apiary,
-                unit.colony,
-                unit.scope,
-                unit.hives,
-                *one[1:2],
-                one.start,
-                one.end,
-                got[n],
-                *share,
-                basis,
-                one.number,
-                counted,
-            ]
-        )
-    return rows + _whole(records, here, one, (with_it, without, got, short, bool(mine)))
+        kill = band_of(100 * (1 - it.with_it[:, n] / it.without[:, n])) if it.mine else NOT_KNOWN
+        who = (unit.colony, unit.scope, unit.hives, it.got[n])
+        rows.append(_row(it.one, who, kill, _basis(records, here, it, [n])))
+    return rows
 
 
-def _whole(
-    records: Records, here: Reading, one: Treatment, parts: tuple[Array, Array, Array, bool, bool]
-) -> list[list[Any]]:
-    with_it, without, got, short, known = parts
-    weights = here.weights * (got > 0)
-    if weights.sum() == 0:
+def _whole(records: Records, here: Reading, it: Compared) -> list[list[Any]]:
+    if it.weights.sum() == 0:
         return []
-    share = band_of(100 * (1 - with_it @ weights / (without @ weights))) if known else NOT_KNOWN
-    basis, counted = _basis(records, here, one, range(len(here.units)), short, known)
-    hives = float(np.sum([u.hives for u, taken in zip(here.units, weights, strict=True) if taken > 0]))
-    return [
-        [
-            one.apiary,
-            "",
-            "apiary",
-            hives,
-            one.treatment,
-            one.start,
-            one.end,
-            one.rounds,
-            *share,
-            basis,
-            one.number,
-            counted,
-        ]
-    ]
+    kill = band_of(it.kill_pct) if it.mine else NOT_KNOWN
+    hives = float(np.sum([u.hives for u, treated in zip(here.units, it.weights, strict=True) if treated > 0]))
+    who = ("", "apiary", hives, it.one.rounds)
+    return [_row(it.one, who, kill, _basis(records, here, it, range(len(here.units))))]
 
 
-def _both(here: Reading, one: Treatment, judged: int) -> tuple[Array, Array]:
-    return here.mites[:, :, judged], here.rerun(without=one.number)[:, :, judged]
+def _row(one: Treatment, who: tuple[Any, ...], kill: Band, basis: tuple[str, bool]) -> list[Any]:
+    colony, scope, hives, rounds = who
+    dates = (one.treatment, one.start, one.end)
+    return [one.apiary, colony, scope, hives, *dates, rounds, *kill, basis[0], one.number, basis[1]]
 
 
-def _received(records: Records, rounds: pd.DataFrame, here: Reading, one: Treatment, mine: Sequence[Kill]) -> Array:
+def _received(here: Reading, one: Treatment, mine: Sequence[Kill]) -> Array:
     """Rounds that each unit received; a hive gone before the first round received none."""
     there = np.array([u.first <= one.end and u.last >= one.start for u in here.units])
     if mine:
@@ -139,20 +144,18 @@ def _received(records: Records, rounds: pd.DataFrame, here: Reading, one: Treatm
     return there * float(one.rounds)
 
 
-def _basis(
-    records: Records, here: Reading, one: Treatment, units: Sequence[int], short: bool, known: bool
-) -> tuple[str, bool]:
+def _basis(records: Records, here: Reading, it: Compared, units: Sequence[int]) -> tuple[str, bool]:
     """What a kill rests on, in words, and whether any count looked at it."""
-    before, during, after = (_counted(records, here, one, units, when) for when in ("before", "during", "after"))
-    if not known:
+    before, during, after = (_counted(records, here, it.one, units, when) for when in ("before", "during", "after"))
+    if not it.mine:
         words = "no usual kill is known for this treatment"
     elif not (before or during or after):
         words = "only the usual kill: no count before or after"
     else:
         words = _seen(before, during, after)
-    follow = " and a follow-up round" if _followed(records, one) and after else ""
-    late = ", judged on the last day read, less than 14 days after it" if short else ""
-    return words + follow + late, bool(during or after) and known
+    follow = " and a follow-up round" if _followed(records, it.one) and after else ""
+    late = ", judged on the last day read, less than 14 days after it" if it.short else ""
+    return words + follow + late, bool(during or after) and bool(it.mine)
 
 
 def _seen(before: int, during: int, after: int) -> str:

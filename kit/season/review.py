@@ -75,3 +75,85 @@ open_points               list of {kind, what, since, remedy}; `strips_in`: list
 trips, hours              as above for this apiary; `wasted_trips`, `doses`, `acid_g`
 ========================  =====================================================================================
 """
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from kit.season.apiary_facts import apiary_facts
+from kit.season.causes import causes
+from kit.season.effort import effort, trips
+from kit.season.expected import winter
+from kit.season.facts import facts
+from kit.season.findings import Findings
+from kit.season.fit import DRAWS
+from kit.season.gear import gear_checks
+from kit.season.heads import heads_of
+from kit.season.loads import loads, read_season
+from kit.season.losses import losses
+from kit.season.medicine import medicine_record
+from kit.season.open_points import open_points, strips_in
+from kit.season.outcomes import outcomes
+from kit.season.parts import Parts
+from kit.season.readings import readings
+from kit.season.rounds import rounds
+from kit.season.timing import timing
+from kit.season.today import Known, today
+from kit.season.vapour import vapour_causes
+
+if TYPE_CHECKING:
+    from kit.records.load import Records
+
+Progress = Callable[[int, int, str], None]
+STAGES = ("reading the counts", "mites of every hive", "what treatments did", "what late cost", "what is due", "words and facts")
+
+
+def review(records: Records, *, seed: int, jobs: int = 1, progress: Progress | None = None) -> Findings:
+    """The season review of a whole operation.
+
+    Tables and facts are named above and on the developers' page. The same records and seed give the same findings,
+    whatever the order of rows and `jobs` (one process is fast enough, so `jobs` changes nothing yet). `progress` is told
+    (stages done, stages, what comes next).
+    """
+    tell = _teller(progress)
+    tell(0)
+    given = rounds(records)
+    season = read_season(records, given, seed=seed)
+    tell(1)
+    tables = {"problems": records.problems, "loads": loads(records, given, season)}
+    tell(2)
+    done = outcomes(records, given, season)
+    tell(3)
+    cold = winter(records, seed=seed, count=DRAWS)
+    late = timing(records, given, season, cold, seed=seed)
+    heads = tuple(heads_of(records, apiary) for apiary in season.readings)
+    lost = losses(heads, season, cold)
+    tell(4)
+    strips = strips_in(records)
+    medicine = medicine_record(records)
+    due = today(Known(records, given, season, cold, strips, seed), heads)
+    tell(5)
+    weak = causes(records, given, done.table, season.usual)
+    tables |= {
+        "efficacy": done.table, "timing": late.table, "losses": lost.table, "effort": effort(records),
+        "gear": gear_checks(records), "today": due, **medicine.tables, "heads": records.in_season("heads"),
+        "rounds": given, "readings": readings(records, given, season.usual), "trips": trips(records),
+        "open_points": open_points(records, strips, medicine.open_points),
+        "causes": pd.concat([weak, vapour_causes(records)], ignore_index=True), "strips_in": strips,
+    }  # fmt: skip
+    parts = Parts(records, season, heads, lost, late, done, tables)
+    whole = {**facts(parts), "medicine": dict(medicine.facts)}
+    by_apiary = {one.apiary: apiary_facts(parts, one.apiary, one) for one in heads}
+    tell(6)
+    return Findings(whole, by_apiary, tables)
+
+
+def _teller(progress: Progress | None) -> Callable[[int], None]:
+    def tell(stage: int) -> None:
+        if progress is not None:
+            progress(stage, len(STAGES), STAGES[stage] if stage < len(STAGES) else "done")
+
+    return tell

@@ -1,0 +1,83 @@
+"""How sure the season's reading is, and the one measurement that would help most."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from kit.season.evidence import readable
+from kit.season.loads import Reading
+from kit.season.parts import Parts, plain
+from kit.season.today import next_count
+from kit.season.units import last_day
+
+GOOD_PER_APIARY = 3
+GOOD_SHARE, FAIR_SHARE = 0.8, 0.5
+"""Share of apiaries with that many counts to call the reading good; with any count to call it fair (assumed)."""
+
+
+def certainty(parts: Parts) -> dict[str, Any]:
+    """Counts used, where, and one word for how sure the reading is."""
+    used = _used(parts)
+    readings = parts.tables["readings"]
+    after = readings[readings["after_treatment"]]
+    words = readings[(readings["level"] != "") & readings["mites"].isna()]
+    counted = [apiary for apiary, n in used.items() if n]
+    grade, why = _grade(parts, used)
+    return {
+        "counts": sum(used.values()),
+        "counts_after_treatment": len(after),
+        "counts_by_words": len(words),
+        "counted_apiaries": counted,
+        "uncounted_apiaries": [apiary for apiary in used if apiary not in counted],
+        "certainty": grade,
+        "certainty_why": why,
+    }
+
+
+def best_measurement(parts: Parts) -> dict[str, Any] | None:
+    """The count at the apiary whose hives' mites are known least, hive by hive counted together; None without apiaries."""
+    stray = {apiary: _stray(here) for apiary, here in parts.season.readings.items()}
+    known = {apiary: value for apiary, value in stray.items() if not np.isnan(value)}
+    if not known:
+        return None
+    hives = {a: float(parts.season.readings[a].weights.sum()) for a in known}
+    apiary = max(sorted(known), key=lambda a: known[a] * hives[a])
+    factor = float(np.exp(1.645 * known[apiary]))
+    return {
+        "what": next_count(parts.records, parts.tables["rounds"], apiary),
+        "apiary": apiary,
+        "when": plain(last_day(parts.records)),
+        "why": f"its mites are known only to a factor of {factor:.1f} either way, for {hives[apiary]:.0f} hives",
+    }
+
+
+def _used(parts: Parts) -> dict[str, int]:
+    counts = parts.records.in_season("counts")
+    by_apiary = dict.fromkeys(parts.season.readings, 0)
+    for row in counts.to_dict("records"):
+        if row["apiary"] in by_apiary and readable(row):
+            by_apiary[row["apiary"]] += 1
+    return by_apiary
+
+
+def _grade(parts: Parts, used: dict[str, int]) -> tuple[str, str]:
+    total, counted = len(used), sum(n > 0 for n in used.values())
+    if not counted:
+        return "model only", "no count was written down: loads are the usual year, nothing more"
+    well = sum(n >= GOOD_PER_APIARY for n in used.values())
+    where = f"{counted} of {total} apiaries were counted, {well} of them three times or more"
+    if not parts.season.settled:
+        return "rough", f"{where}; the reading did not settle, so bands may be off"
+    if well >= GOOD_SHARE * total:
+        return "good", f"{where}; growth and usual kills carry the rest"
+    if counted >= FAIR_SHARE * total:
+        return "fair", f"{where}; the others take their neighbours' mean"
+    return "rough", f"{where}; most apiaries stand on the usual year and the usual kill"
+
+
+def _stray(here: Reading) -> float:
+    """Spread of the log of an apiary's mean mites on the last day read."""
+    draws = here.mean(here.mites[:, :, here.last], here.last)
+    return float(np.std(np.log(np.maximum(draws, 1e-6)))) if not np.isnan(draws).any() else float("nan")
