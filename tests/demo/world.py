@@ -17,9 +17,8 @@ from tests.simulator.run import Change, Story, Track, run
 from tests.simulator.truth import Course
 
 START, DAYS = date(2024, 3, 1), 761  # to 31 March 2026
-SEED = (
-    9  # of forty tried, one whose winter tells the story at an ordinary loss; nothing is fitted or scored on the demo
-)
+SEED = 10
+"""Of forty tried, one whose winter tells the story at an ordinary loss; nothing is fitted or scored on the demo."""
 
 
 @dataclass(frozen=True)

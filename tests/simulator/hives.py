@@ -18,8 +18,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 FALL_DAYS = 28
-ACID_FALL = np.array([0.03, 0.07, 0.16, 0.18, 0.14, 0.10, 0.07, 0.05, *(0.2 * 0.84 ** np.arange(20))])
-ACID_FALL = ACID_FALL / ACID_FALL.sum()  # most on days 2-4, about 80 % in a week, tail to four weeks
+TAIL = 0.84 ** np.arange(20)
+ACID_FALL = np.array([0.03, 0.07, 0.16, 0.18, 0.14, 0.10, 0.07, 0.05, *(0.2 * TAIL / TAIL.sum())])
+"""When the killed fall: most on days 2-4, about 80 % in a week, the tail to four weeks (state advisers)."""
 SLOW_FALL = np.array([0.25, 0.35, 0.2, 0.1, 0.06, 0.04, *np.zeros(22)])
 CELL_FALL = np.array([0.0, *np.full(12, 1 / 12), *np.zeros(15)])
 CROWDING = 0.7  # daughters for each of k foundresses in a cell go as k to the minus this
