@@ -34,8 +34,8 @@ SUBLIMATION_DILUTION = Constant(
     0.5, "1", 0.0, 1.0, "assumed", "assumed", "memory", "a strong colony needs more: dose / (adults / 12,000)^this"
 )
 SUBLIMATION_ACTIVE_DAYS = Constant(
-    3, "d", 2, 5, "common practice", "common practice", "memory",
-    "days until the acid on bees and comb has lost its last kill, fading evenly: active for about 3 (2-5) days",
+    3, "d", 0, 5, "common practice", "common practice", "memory",
+    "until the acid on bees and comb has lost its last kill, fading evenly; practice says 2-5, trials with brood less",
 )  # fmt: skip
 SEAL_FAIR = Constant(0.6, "1", 0.4, 0.9, "assumed", "assumed", "memory", "share of the dose that stays in the hive")
 SEAL_POOR = Constant(0.2, "1", 0.1, 0.5, "assumed", "assumed", "memory", "share of the dose that stays in the hive")
