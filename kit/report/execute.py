@@ -138,6 +138,7 @@ def _run(path: Path, target: Path, parameters: Mapping[str, Parameter], folder: 
         "request_save_on_cell_execute": False,
         "autosave_cell_every": 0,
         "shutdown_kernel": "immediate",
+        "extra_arguments": ["--IPKernelApp.log_level=40"],
         "resources": {"metadata": {"path": str(folder)}},
     }
     _papermill.execute_notebook(str(path), str(target), parameters=dict(parameters), **settings)

@@ -22,6 +22,7 @@ from kit.report.compute import Computed, save_computed
 from kit.report.execute import NotebookFailedError, execute, read_notebook
 from kit.report.export import page_of
 from kit.report.front import index_page, medicine_page, visits_page
+from kit.report.kernels import forked_kernels
 from kit.report.manifest import describe
 from kit.report.pdf import browser, print_pages
 from kit.report.place import MANIFEST, claim, manifest_text
@@ -214,7 +215,9 @@ def _tables(run: _Run, computed: Computed, parts: frozenset[str]) -> None:
 
 
 def _notebooks(run: _Run, works: list[Work]) -> None:
-    with run.stage("pages", "making the pages") as progress, ThreadPoolExecutor(run.jobs) as pool:
+    if not works:
+        return
+    with run.stage("pages", "making the pages") as progress, forked_kernels(), ThreadPoolExecutor(run.jobs) as pool:
         vega_bundle()
         waiting = {pool.submit(_make, run.out, work): work for work in works}
         try:
