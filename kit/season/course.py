@@ -19,13 +19,13 @@ from kit.season.usual import Array
 
 
 class Lanes(NamedTuple):
-    """What drives each hive.
+    """What drives each hive; days come first, so that a day's lanes lie side by side in memory.
 
     Parameters
     ----------
     start : ndarray, shape (lanes,)
         Mites on the morning of the first day [count].
-    growth, reinvasion, hazard : ndarray, shape (lanes, days)
+    growth, reinvasion, hazard : ndarray, shape (days, lanes)
         Growth [1/day], mites carried in [count/day], -log(share left) [1].
     """
 
@@ -36,14 +36,14 @@ class Lanes(NamedTuple):
 
 
 class Course(NamedTuple):
-    """Mites at the end of each day and mites killed on it, both of shape (lanes, days) [count]."""
+    """Mites at the end of each day and mites killed on it, both of shape (days, lanes) [count]."""
 
     mites: Array
     killed: Array
 
 
 class Slopes(NamedTuple):
-    """Derivatives of a `Course` by each parameter, both of shape (lanes, days, parameters)."""
+    """Derivatives of a `Course` by each parameter, both of shape (days, lanes, parameters)."""
 
     mites: Array
     killed: Array
@@ -52,42 +52,41 @@ class Slopes(NamedTuple):
 def course(lanes: Lanes) -> Course:
     """The course of every lane."""
     left = np.exp(-lanes.hazard)
+    slowing = np.maximum(lanes.growth, 0.0)
     mites = np.empty_like(lanes.growth)
     before = np.empty_like(lanes.growth)
     now = lanes.start
-    for day in range(lanes.growth.shape[1]):
-        before[:, day] = now * np.exp(_slowed(lanes.growth[:, day], now)) + lanes.reinvasion[:, day]
-        now = before[:, day] * left[:, day]
-        mites[:, day] = now
+    for day in range(len(lanes.growth)):
+        before[day] = now * np.exp(lanes.growth[day] - slowing[day] * _full(now)) + lanes.reinvasion[day]
+        now = before[day] * left[day]
+        mites[day] = now
     return Course(mites, before - mites)
 
 
 def slopes(lanes: Lanes, by: Lanes) -> tuple[Course, Slopes]:
     """The course and its derivatives.
 
-    `by` holds the derivatives of each driver: `start` of shape (lanes, parameters), the others (lanes, days, parameters).
+    `by` holds the derivatives of each driver: `start` of shape (lanes, parameters), the others (days, lanes, parameters).
     """
     found = course(lanes)
+    before = found.mites + found.killed
+    left = np.exp(-lanes.hazard)
     bent = Slopes(np.empty_like(by.growth), np.empty_like(by.growth))
     now, bend = lanes.start, by.start
-    for day in range(lanes.growth.shape[1]):
-        growth, left = lanes.growth[:, day], np.exp(-lanes.hazard[:, day])
-        factor = np.exp(_slowed(growth, now))
+    for day, growth in enumerate(lanes.growth):
+        grown = before[day] - lanes.reinvasion[day]
         room = np.where(growth > 0, 1 - _full(now), 1.0)
-        pull = np.where((growth > 0) & (now < reading.CROWDED_MITES.value), -growth / reading.CROWDED_MITES.value, 0.0)
-        raised = (factor * (1 + now * pull))[:, None] * bend + (factor * now * room)[:, None] * by.growth[:, day]
-        raised = raised + by.reinvasion[:, day]
-        before = found.mites[:, day] + found.killed[:, day]
-        gone = (before * left)[:, None] * by.hazard[:, day]
-        bent.mites[:, day] = left[:, None] * raised - gone
-        bent.killed[:, day] = raised - bent.mites[:, day]
-        now, bend = found.mites[:, day], bent.mites[:, day]
+        pull = np.where((growth > 0) & (now < CROWDED), -growth * now / CROWDED, 0.0)
+        raised = (grown / now * (1 + pull))[:, None] * bend + (grown * room)[:, None] * by.growth[day]
+        raised += by.reinvasion[day]
+        bent.mites[day] = left[day][:, None] * (raised - before[day][:, None] * by.hazard[day])
+        bent.killed[day] = raised - bent.mites[day]
+        now, bend = found.mites[day], bent.mites[day]
     return found, bent
 
 
-def _slowed(growth: Array, mites: Array) -> Array:
-    return np.where(growth > 0, growth * (1 - _full(mites)), growth)
+CROWDED = reading.CROWDED_MITES.value
 
 
 def _full(mites: Array) -> Array:
-    return np.minimum(mites / reading.CROWDED_MITES.value, 1.0)
+    return np.minimum(mites / CROWDED, 1.0)

@@ -93,14 +93,14 @@ def slope(look: Look, course: Course, bent: Slopes, parameters: Array) -> Array:
     """Derivative of the log of the expected count by the hive's parameters, shape (size,)."""
     natural, dead = _parts(look, course, parameters)
     factor = float(np.exp(look.scale @ parameters[look.unit]))
-    by = factor * (look.alive @ bent.mites[look.unit]) + look.dead @ bent.killed[look.unit] + natural * look.scale
+    by = factor * (look.alive @ bent.mites[:, look.unit]) + look.dead @ bent.killed[:, look.unit] + natural * look.scale
     return np.asarray(by / max(natural + dead, 1e-9), dtype=float)
 
 
 def _parts(look: Look, course: Course, parameters: Array) -> tuple[float, float]:
     """Expected count from the mites standing and from the mites killed."""
     factor = float(np.exp(look.scale @ parameters[look.unit]))
-    return factor * float(look.alive @ course.mites[look.unit]), float(look.dead @ course.killed[look.unit])
+    return factor * float(look.alive @ course.mites[:, look.unit]), float(look.dead @ course.killed[:, look.unit])
 
 
 def weigh(look: Look, mean: float) -> Weight:

@@ -22,7 +22,9 @@ from kit.season.evidence import Look, expected, slope, weigh
 from kit.season.latent import Latent
 from kit.season.usual import Array
 
-STEPS = 40
+STEPS = 60
+SETTLED = 1e-3
+"""A step that gains less log probability than this changes no band."""
 DRAWS = 200
 
 
@@ -101,7 +103,7 @@ def fit(places: Sequence[Place], size: int) -> Fit:
         blocks = [_block(place, operation) for place in places]
         root, step_shared = _shared_step(operation, places, blocks)
         new_operation, new_places, new_value = _downhill(operation, places, blocks, step_shared, value)
-        settled = new_value - value < 1e-4
+        settled = new_value - value < SETTLED
         operation, places, value = new_operation, new_places, new_value
         if settled:
             break

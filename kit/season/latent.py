@@ -113,10 +113,11 @@ class Latent:
         without : int, optional
             A treatment number whose rounds are left out.
         """
-        growth = self.usual.growth + parameters[:, [GROWTH]] + parameters[:, _FIXED : self._first_kill] @ self.months.T
-        carried = np.exp(parameters[:, [REINVASION]]) * self.usual.reinvasion
+        months = self.months @ parameters[:, _FIXED : self._first_kill].T
+        growth = self.usual.growth[:, None] + parameters[:, GROWTH] + months
+        carried = self.usual.reinvasion[:, None] * np.exp(parameters[:, REINVASION])
         kept = np.array([kill.treatment_no != without for kill in self.kills])
-        hazard = (self._taken(parameters, units)[0] * kept) @ self.daily
+        hazard = self.daily.T @ (self._taken(parameters, units)[0] * kept).T
         return Lanes(np.exp(parameters[:, START]), growth, carried, hazard)
 
     def bends(self, parameters: Array, units: Array) -> Lanes:
@@ -124,12 +125,12 @@ class Latent:
         lanes, days, size = len(parameters), self.usual.days, self.size
         start = np.zeros((lanes, size))
         start[:, START] = np.exp(parameters[:, START])
-        growth, carried, hazard = (np.zeros((lanes, days, size)) for _ in range(3))
+        growth, carried, hazard = (np.zeros((days, lanes, size)) for _ in range(3))
         growth[:, :, GROWTH] = 1
-        growth[:, :, _FIXED : self._first_kill] = self.months
-        carried[:, :, REINVASION] = np.exp(parameters[:, [REINVASION]]) * self.usual.reinvasion
+        growth[:, :, _FIXED : self._first_kill] = self.months[:, None, :]
+        carried[:, :, REINVASION] = self.usual.reinvasion[:, None] * np.exp(parameters[:, REINVASION])
         slope = self._taken(parameters, units)[1]
-        hazard[:, :, self._first_kill :] = slope[:, None, :] * self.daily.T
+        hazard[:, :, self._first_kill :] = slope * self.daily.T[:, None, :]
         return Lanes(start, growth, carried, hazard)
 
     def bees(self, parameters: Array) -> Array:

@@ -84,7 +84,7 @@ class Reading:
         count, number, size = parameters.shape
         each = np.tile(np.arange(number), count)
         lanes = latent.lanes(parameters.reshape(-1, size), each, without=without)
-        return course(lanes).mites.reshape(count, number, -1)
+        return np.moveaxis(course(lanes).mites.reshape(-1, count, number), 0, 2)
 
     @cached_property
     def infestation(self) -> Array:
@@ -180,7 +180,8 @@ def _rows(records: Records, reading: Reading, day: int) -> list[list[object]]:
     mites, share = reading.mites[:, :, day], reading.infestation[:, :, day]
     there = reading.standing(day)
     numbered = sum(unit.scope == COLONY and bool(here) for unit, here in zip(reading.units, there, strict=True))
-    spare = standing_unnumbered(records, reading.apiary, on, numbered)
+    unnumbered = any(unit.scope == UNNUMBERED for unit in reading.units)
+    spare = standing_unnumbered(records, reading.apiary, on, numbered) if unnumbered else 0.0
     rows = []
     for n, unit in enumerate(reading.units):
         if not there[n] or unit.scope == ANY or (unit.scope == UNNUMBERED and spare == 0):

@@ -15,11 +15,11 @@ import pandas as pd
 
 from kit.calc.ranges import Band, band_of
 from kit.constants import reading
-from kit.season.evidence import readable
+from kit.season.evidence import day_of, readable
 from kit.season.kills import Kill
 from kit.season.loads import POINTS, Reading, Season
 from kit.season.rounds import last_in_place
-from kit.season.units import ANY, COLONY, last_day
+from kit.season.units import ANY, last_day
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
@@ -70,7 +70,8 @@ def outcomes(records: Records, rounds: pd.DataFrame, season: Season) -> Outcomes
         here = season.readings.get(one.apiary)
         if here is not None:
             compared = _compared(here, one)
-            rows += _hives(records, here, compared) + _whole(records, here, compared)
+            looked = _looked(records, one.apiary)
+            rows += _hives(looked, here, compared) + _whole(looked, here, compared)
             if compared.mine and compared.weights.sum() > 0:
                 draws[one.apiary, one.number] = compared.kill_pct
     table = pd.DataFrame(rows, columns=COLUMNS)
@@ -110,24 +111,24 @@ def _compared(here: Reading, one: Treatment) -> Compared:
     return Compared(one, mine, judged < due, got, here.mites[:, :, judged], without[:, :, judged], weights)
 
 
-def _hives(records: Records, here: Reading, it: Compared) -> list[list[Any]]:
+def _hives(looked: Looked, here: Reading, it: Compared) -> list[list[Any]]:
     rows = []
     for n, unit in enumerate(here.units):
         if it.got[n] == 0 or unit.scope == ANY:
             continue
         kill = band_of(100 * (1 - it.with_it[:, n] / it.without[:, n])) if it.mine else NOT_KNOWN
         who = (unit.colony, unit.scope, unit.hives, it.got[n])
-        rows.append(_row(it.one, who, kill, _basis(records, here, it, [n])))
+        rows.append(_row(it.one, who, kill, _basis(looked, it, frozenset({unit.colony}))))
     return rows
 
 
-def _whole(records: Records, here: Reading, it: Compared) -> list[list[Any]]:
+def _whole(looked: Looked, here: Reading, it: Compared) -> list[list[Any]]:
     if it.weights.sum() == 0:
         return []
     kill = band_of(it.kill_pct) if it.mine else NOT_KNOWN
     hives = float(np.sum([u.hives for u, treated in zip(here.units, it.weights, strict=True) if treated > 0]))
     who = ("", "apiary", hives, it.one.rounds)
-    return [_row(it.one, who, kill, _basis(records, here, it, range(len(here.units))))]
+    return [_row(it.one, who, kill, _basis(looked, it, frozenset(u.colony for u in here.units)))]
 
 
 def _row(one: Treatment, who: tuple[Any, ...], kill: Band, basis: tuple[str, bool]) -> list[Any]:
@@ -144,16 +145,20 @@ def _received(here: Reading, one: Treatment, mine: Sequence[Kill]) -> Array:
     return there * float(one.rounds)
 
 
-def _basis(records: Records, here: Reading, it: Compared, units: Sequence[int]) -> tuple[str, bool]:
-    """What a kill rests on, in words, and whether any count looked at it."""
-    before, during, after = (_counted(records, here, it.one, units, when) for when in ("before", "during", "after"))
+def _basis(looked: Looked, it: Compared, colonies: frozenset[str]) -> tuple[str, bool]:
+    """What a kill rests on, in words, and whether any count of these colonies ('' a nameless tray) looked at it."""
+    days = [on for on, colony in looked.counts if colony in colonies]
+    before = sum(-BEFORE_DAYS < (on - it.one.start).days <= 0 for on in days)
+    during = sum(it.one.start < on <= it.one.end for on in days)
+    after = sum(0 < (on - it.one.end).days <= AFTER_DAYS for on in days)
     if not it.mine:
         words = "no usual kill is known for this treatment"
     elif not (before or during or after):
         words = "only the usual kill: no count before or after"
     else:
         words = _seen(before, during, after)
-    follow = " and a follow-up round" if _followed(records, it.one) and after else ""
+    followed = any(0 < (on - it.one.end).days <= AFTER_DAYS for on in looked.follow_ups)
+    follow = " and a follow-up round" if followed and after else ""
     late = ", judged on the last day read, less than 14 days after it" if it.short else ""
     return words + follow + late, bool(during or after) and bool(it.mine)
 
@@ -168,25 +173,16 @@ def _seen(before: int, during: int, after: int) -> str:
     return f"only the usual kill: {before} counts before, none after"
 
 
-def _counted(records: Records, here: Reading, one: Treatment, units: Sequence[int], when: str) -> int:
-    """Usable counts of these units that were taken before, during or after a treatment."""
+class Looked(NamedTuple):
+    """Usable counts of one apiary as (day, colony), and the days of rounds given to measure an earlier one."""
+
+    counts: list[tuple[date, str]]
+    follow_ups: list[date]
+
+
+def _looked(records: Records, apiary: str) -> Looked:
     counts = records.in_season("counts")
-    counts = counts[counts["apiary"] == one.apiary]
-    named = {u.colony for n, u in enumerate(here.units) if n in set(units) and u.scope == COLONY}
-    nameless = any(here.units[n].scope != COLONY for n in units)
-    mine = counts["colony"].isin(named) | (nameless & (counts["colony"] == ""))
-    start, end = pd.Timestamp(one.start), pd.Timestamp(one.end)
-    window = {
-        "before": (counts["date"] > start - pd.Timedelta(days=BEFORE_DAYS)) & (counts["date"] <= start),
-        "during": (counts["date"] > start) & (counts["date"] <= end),
-        "after": (counts["date"] > end) & (counts["date"] <= end + pd.Timedelta(days=AFTER_DAYS)),
-    }[when]
-    return sum(readable(row) for row in counts[mine & window].to_dict("records"))
-
-
-def _followed(records: Records, one: Treatment) -> bool:
+    mine = counts[counts["apiary"] == apiary].to_dict("records")
     given = records.tables["treatments"]
-    later = (given["date"] > pd.Timestamp(one.end)) & (
-        given["date"] <= pd.Timestamp(one.end) + pd.Timedelta(days=AFTER_DAYS)
-    )
-    return bool(((given["apiary"] == one.apiary) & later & (given["follow_up"] == "yes")).any())
+    again = given.loc[(given["apiary"] == apiary) & (given["follow_up"] == "yes"), "date"]
+    return Looked([(day_of(r), str(r["colony"])) for r in mine if readable(r)], [day.date() for day in again])
