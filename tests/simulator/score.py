@@ -34,8 +34,10 @@ def part_of(day: pd.Timestamp) -> str:
     return [name for name, first in PARTS if (day.month, day.day) >= first][-1]
 
 
-def loads(read: pd.DataFrame, truth: pd.DataFrame) -> pd.DataFrame:
+def loads(read: pd.DataFrame, truth: pd.DataFrame, counts: pd.DataFrame | None = None) -> pd.DataFrame:
     """Score `loads.csv` on colony-weeks with at least five true mites; one row for each part and one for all.
+
+    With the counts given, two rows more part the colonies that were counted from those that never were.
 
     Parameters
     ----------
@@ -43,6 +45,8 @@ def loads(read: pd.DataFrame, truth: pd.DataFrame) -> pd.DataFrame:
         As the kit writes `loads.csv`.
     truth : DataFrame
         As `truth_loads.csv`, one row for every day.
+    counts : DataFrame, optional
+        The `counts` sheet.
 
     Returns
     -------
@@ -59,6 +63,9 @@ def loads(read: pd.DataFrame, truth: pd.DataFrame) -> pd.DataFrame:
     both["part"] = both["date"].map(part_of)
     names = [name for name, _ in PARTS]
     rows = {name: _load_row(both[both["part"] == name]) for name in names}
+    if counts is not None:
+        counted = both["colony"].isin(counts["colony"])
+        rows |= {"counted": _load_row(both[counted]), "never counted": _load_row(both[~counted])}
     return pd.DataFrame({**rows, "all": _load_row(both)}).T
 
 
@@ -78,6 +85,8 @@ def _load_row(rows: pd.DataFrame) -> dict[str, float]:
 
 def inside_pct(true: pd.Series, low: pd.Series, high: pd.Series) -> float:
     """Share of the truth inside its band [%]; a hair of rounding in the tables is allowed for."""
+    known = low.notna() & high.notna()
+    true, low, high = true[known], low[known], high[known]
     if not len(true):
         return float("nan")
     return float(100 * ((true >= low * (1 - 1e-5)) & (true <= high * (1 + 1e-5))).mean())
@@ -172,8 +181,9 @@ def table(path: Path) -> pd.DataFrame:
 def main(out: Path, folder: Path) -> None:
     """Print the scores of a review."""
     truth = table(folder / "truth_loads.csv")
-    print(loads(table(out / "tables/loads.csv"), truth).round(2).to_string(), "\n")
-    print("the handbook's reading\n", handbook(table(folder / "records/counts.csv"), truth).round(2).to_string(), "\n")
+    counts = table(folder / "records/counts.csv")
+    print(loads(table(out / "tables/loads.csv"), truth, counts).round(2).to_string(), "\n")
+    print("the handbook's reading\n", handbook(counts, truth).round(2).to_string(), "\n")
     read, true = table(out / "tables/efficacy.csv"), table(folder / "truth_efficacy.csv")
     print(efficacy(read, true).round(2).to_string())
 

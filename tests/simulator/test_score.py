@@ -48,6 +48,13 @@ def test_a_truth_that_was_never_read_is_missing_not_outside() -> None:
     assert (found["missing"], found["in_band_pct"]) == (1, 100)
 
 
+def test_counted_colonies_are_told_from_those_never_counted() -> None:
+    rows = pd.concat([true([100, 100]), true([100, 400, 400]).assign(colony="A02")])
+    found = score.loads(band(rows, 50, 100, 200), rows, pd.DataFrame({"colony": ["A01"]}))
+    assert list(found.loc[["counted", "never counted"], "colony_weeks"]) == [2, 3]
+    assert found.loc["counted", "in_band_pct"] == 100
+
+
 def test_a_miss_costs_twenty_times_its_depth_beside_the_width() -> None:
     one = pd.Series([100.0])
     inside = score.interval_score(one, one, one * np.e)
