@@ -112,7 +112,7 @@ def peukert_hours(*, rated_ah: float, rated_h: float, current_a: float, exponent
     current_a : float
         `I` [A].
     exponent : float
-        `k`, 1 to 1.6.
+        `k`, 1 to 1.6 [1].
 
     Returns
     -------
@@ -152,7 +152,7 @@ def drain_ah_per_h(current_a: Number, *, rated_ah: Number, rated_h: Number, expo
     rated_h : float or array
         [h].
     exponent : float or array
-        Peukert's.
+        Peukert's [1].
 
     Returns
     -------
@@ -179,7 +179,7 @@ def cold_divisor(celsius: float, *, extrapolate: bool = False) -> float:
     Returns
     -------
     float
-        1.0 at 25 °C.
+        1.0 at 25 °C [1].
 
     Raises
     ------
@@ -218,7 +218,7 @@ def capacity_share(celsius: Number, *, lithium: bool) -> Number:
     Returns
     -------
     float or array
-        0 to a little over 1.
+        0 to a little over 1 [1].
     """
     kept = np.clip(celsius, -25.0, 50.0)
     if lithium:

@@ -154,6 +154,15 @@ def rank_causes(
 def cause_priors(*, behind_inverter: bool, direct_leads: bool, cools: bool) -> dict[str, float]:
     """Belief before any time is seen: scatter first, the faults that are possible there alike.
 
+    Parameters
+    ----------
+    behind_inverter : bool
+        True rules supply and leads out.
+    direct_leads : bool
+        True where a 12 V battery feeds the heater through leads.
+    cools : bool
+        True for a type that cools between hives.
+
     Returns
     -------
     dict
@@ -241,7 +250,20 @@ def expected_times(timing: Timing, machine: Sublimator, effect: Effect, z: NDArr
 
 
 def check_for(cause: str, machine: Sublimator) -> str:
-    """The one thing to do that shows whether this cause is at work, as a sentence."""
+    """The one thing to do that shows whether this cause is at work.
+
+    Parameters
+    ----------
+    cause : str
+        One of the causes of this module.
+    machine : Sublimator
+        For its element's resistance.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
     ohm = machine.rated_v**2 / machine.watts
     return {
         SCATTER: "Nothing to do; note seconds and warm-up minutes at the next rounds.",
@@ -271,6 +293,7 @@ def telling_check(first: str, second: str, machine: Sublimator, *, warm_up_known
     Returns
     -------
     str
+        A sentence.
     """
     slow_to_warm = {SUPPLY_LOW, LEADS, ELEMENT}
     if not warm_up_known and (first in slow_to_warm) != (second in slow_to_warm):

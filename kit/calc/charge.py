@@ -58,7 +58,22 @@ def _around(middle: float, constant: Constant) -> Spread:
 def input_spreads(
     battery: Battery, inverter: Inverter, sublimator: Sublimator, air_c: float, minutes_per_colony: float
 ) -> dict[str, Spread]:
-    """Middle and range of everything that is drawn, by the names of `Inputs`."""
+    """Middle and range of everything that is drawn.
+
+    Parameters
+    ----------
+    battery, inverter, sublimator : Battery, Inverter, Sublimator
+        For the middles they give.
+    air_c : float
+        [°C].
+    minutes_per_colony : float
+        From one dose to the next [min].
+
+    Returns
+    -------
+    dict
+        By the names of `Inputs`, in their order.
+    """
     kind, warmer = battery.kind, k.BATTERY_WARMER_K
     exponent = Spread(kind.exponent, kind.exponent_low, kind.exponent_high, "1")
     cold = Spread(air_c + warmer.value, air_c + warmer.low, air_c + warmer.high, "°C")
@@ -78,7 +93,22 @@ def input_spreads(
 
 
 def draw_inputs(spreads: dict[str, Spread], *, draws: int, seed: int) -> Inputs:
-    """Independent draws of every input from one seeded stream."""
+    """Independent draws of every input from one seeded stream.
+
+    Parameters
+    ----------
+    spreads : dict
+        As from `input_spreads`.
+    draws : int
+        Number of draws.
+    seed : int
+        Of the stream.
+
+    Returns
+    -------
+    Inputs
+        Arrays of shape (draws,).
+    """
     z = np.random.default_rng(seed).standard_normal((len(spreads), draws))
     return Inputs(*(spread.at(row) for spread, row in zip(spreads.values(), z, strict=True)))
 

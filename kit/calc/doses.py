@@ -213,7 +213,7 @@ def charges_needed(colonies: int, doses: DosesPerCharge | Band, *, battery: Batt
     colonies : int
         To treat before the next recharge.
     doses : DosesPerCharge or Band
-        What one charge gives.
+        What one charge gives [1].
     battery : Battery, optional
         Given to have a plan refused that would strand the vehicle.
 
@@ -243,9 +243,9 @@ def charges_needed_for(colonies: float, doses: float) -> int:
     Parameters
     ----------
     colonies : float
-        To treat.
+        To treat [1].
     doses : float
-        One charge gives.
+        One charge gives [1].
 
     Returns
     -------

@@ -162,6 +162,13 @@ def visit_minutes(
 def minutes_a_hive(pace: Pace, crew: Crew) -> float:
     """Minutes one more hive adds: hands or machines, whichever are scarcer.
 
+    Parameters
+    ----------
+    pace : Pace
+        Minutes of each piece.
+    crew : Crew
+        People and machines.
+
     Returns
     -------
     float

@@ -143,7 +143,24 @@ def warm_up_s(
 
 
 def warm_up_times_s(power_w: Number, heat_capacity_j_per_k: Number, loss_w_per_k: Number, rise_k: Number) -> Number:
-    """`warm_up_s` over draws: arrays that broadcast [W, J/K, W/K, K]; returns [s], infinite where it never arrives."""
+    """`warm_up_s` over draws.
+
+    Parameters
+    ----------
+    power_w : float or array
+        Heater [W].
+    heat_capacity_j_per_k : float or array
+        Chamber [J/K].
+    loss_w_per_k : float or array
+        To the air [W/K].
+    rise_k : float or array
+        From the air to the hold [K].
+
+    Returns
+    -------
+    float or array
+        Of the shape they broadcast to; infinite where it never arrives [s].
+    """
     loss = np.maximum(loss_w_per_k, 1e-9)
     share = np.minimum(loss * rise_k / power_w, 1.0)
     with np.errstate(divide="ignore"):

@@ -76,7 +76,18 @@ def doses_before_empty(day: DayOnBattery, *, to_pct: float, draws: int = 2000, s
 
 
 def start_pct(day: DayOnBattery) -> float:
-    """Charge at the start by its resting volts; full when they are not recorded or mean nothing [%]."""
+    """Charge at the start by its resting volts.
+
+    Parameters
+    ----------
+    day : DayOnBattery
+        With or without volts.
+
+    Returns
+    -------
+    float
+        Full when volts are not recorded or, with lithium, mean nothing [%].
+    """
     if day.volts_before is None or day.battery.kind.lithium:
         return 100.0
     return charge_left_pct(day.volts_before, volts=day.battery.volts)
@@ -90,7 +101,7 @@ def volts_after(day: DayOnBattery, *, doses: float, draws: int = 2000, seed: int
     day : DayOnBattery
         Lead-acid.
     doses : float
-        Given that day.
+        Given that day [1].
     draws : int
         Number of draws.
     seed : int
@@ -121,7 +132,7 @@ def rank_short_charge(
     day : DayOnBattery
         As it would be in good order.
     doses : float
-        Given when it ended.
+        Given when it ended [1].
     pace_known : bool
         True when the minutes a colony are recorded, which rules slow work out as a hidden cause.
     draws : int

@@ -103,7 +103,7 @@ def contact_for_w_per_k(seconds: float, dose_g: float, chamber: Chamber, *, air_
     Returns
     -------
     float
-        [W/K], never above 100: a dose faster than that is limited by the chamber's heat, not by contact.
+        Never above 100: a dose faster than that is limited by the chamber's heat, not by contact [W/K].
     """
 
     def miss(log_contact: float) -> float:

@@ -84,7 +84,18 @@ Supply = Mains | Generator | InverterSupply | Direct
 
 
 def slows_when_low(supply: Supply) -> bool:
-    """Whether low volts reach the heater at all: not behind an inverter, which holds its output until it cuts out."""
+    """Whether low volts reach the heater at all: not behind an inverter, which holds its output until it cuts out.
+
+    Parameters
+    ----------
+    supply : Supply
+        What feeds it.
+
+    Returns
+    -------
+    bool
+        True for direct leads, a generator and the mains.
+    """
     return not isinstance(supply, InverterSupply)
 
 

@@ -110,7 +110,18 @@ def time_line(
 
 
 def length_min(bars: tuple[Bar, ...]) -> float:
-    """From the first bar's start to the last one's end [min]; 0 without bars."""
+    """From the first bar's start to the last one's end.
+
+    Parameters
+    ----------
+    bars : tuple of Bar
+        Of `time_line`.
+
+    Returns
+    -------
+    float
+        0 without bars [min].
+    """
     return max((bar.end_min for bar in bars), default=0.0)
 
 

@@ -67,7 +67,7 @@ def great_circle_km(a: Place, b: Place) -> float:
     Returns
     -------
     float
-        [km], within 0.6 % of the ellipsoid's.
+        Within 0.6 % of the ellipsoid's [km].
 
     Examples
     --------
@@ -225,7 +225,20 @@ def best_tour(minutes: Floats, stops: Sequence[int]) -> tuple[tuple[int, ...], f
 
 
 def tour_min(minutes: Floats, order: Sequence[int]) -> float:
-    """Driving from the base through stops in an order and home [min]; 0 without stops."""
+    """Driving from the base through stops in an order and home.
+
+    Parameters
+    ----------
+    minutes : array, shape (n, n)
+        Driving between nodes, the base first [min].
+    order : sequence of int
+        Nodes to call at.
+
+    Returns
+    -------
+    float
+        0 without stops [min].
+    """
     nodes = [0, *order, 0]
     return float(sum(minutes[a, b] for a, b in pairwise(nodes)))
 

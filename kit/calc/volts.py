@@ -15,7 +15,7 @@ def cell_volts(specific_gravity: float) -> float:
     Parameters
     ----------
     specific_gravity : float
-        Of the electrolyte, 1.05 to 1.35.
+        Of the electrolyte, 1.05 to 1.35 [1].
 
     Returns
     -------

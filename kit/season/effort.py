@@ -85,10 +85,10 @@ def unit_costs(records: Records) -> dict[tuple[str, str], float]:
     """What one unit of a product cost on average over all purchases recorded, by (product, unit), lower case."""
     bought = records.tables["medicines"]
     bought = bought[(bought["event"] == "bought") & bought["cost"].notna() & (bought["quantity"] > 0)]
-    keys = [bought["product"].str.casefold(), bought["unit"].str.casefold()]
-    sums = bought.groupby(keys)[["cost", "quantity"]].sum()
-    prices = (sums["cost"] / sums["quantity"]).to_dict()
-    return {(str(key[0]), str(key[1])): float(price) for key, price in prices.items()}
+    keys = zip(bought["product"].str.casefold(), bought["unit"].str.casefold(), strict=True)
+    return {
+        key: own["cost"].sum() / own["quantity"].sum() for key, own in bought.groupby(pd.Series(keys, bought.index))
+    }
 
 
 def _medicine_rows(given: pd.DataFrame, bought: dict[tuple[str, str], float]) -> Iterator[dict[str, Any]]:
