@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from kit.errors import ValidityError
 from kit.plan.problem import Schedule, VisitProblem
 
 SLACK = 1e-6
 """Rounding of sums, in minutes and in relative cost."""
+
+MOST_STOPS = 14
+"""Stops of a day up to which the shortest round trip is found exactly; the kit's own plans have 12 at most."""
 
 
 def check(problem: VisitProblem, schedule: Schedule) -> list[str]:
@@ -84,12 +88,21 @@ def _stops(schedule: Schedule) -> dict[int, list[int]]:
     stops: dict[int, list[int]] = {}
     for i, days in sorted(schedule.visits.items()):
         for d in days:
-            stops.setdefault(d, []).append(i)
+            if i not in stops.setdefault(d, []):
+                stops[d].append(i)
     return stops
 
 
 def shortest_drive(problem: VisitProblem, stops: list[int]) -> float:
-    """Minutes of the shortest round trip, stop by stop over the sets already seen; a plain second opinion."""
+    """Minutes of the shortest round trip, stop by stop over the sets already seen; a plain second opinion.
+
+    Raises
+    ------
+    ValidityError
+        With more than `MOST_STOPS` stops.
+    """
+    if len(stops) > MOST_STOPS:
+        raise ValidityError(f"a day's stops must be <= {MOST_STOPS} to be checked exactly: got {len(stops)}")
     minutes = problem.travel_min.tolist()
     reached = {(frozenset[int](), 0): 0.0}
     for _ in stops:

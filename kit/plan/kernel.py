@@ -137,7 +137,8 @@ def insertion(given: Given, state: State, d: int, i: int) -> tuple[float, int]:
     """Least added driving [min] and position of apiary `i` on day `d`; infinite when the day cannot hold it."""
     travel, count, node = given.travel, state.held[d], i + 1
     service = state.service[d] + given.service[i]
-    if state.colonies[d] + given.colonies[i] > given.capacity[d] or service > given.minutes[d]:
+    full = count + 1 >= state.stops.shape[1]
+    if full or state.colonies[d] + given.colonies[i] > given.capacity[d] or service > given.minutes[d]:
         return np.inf, 0
     added, position, last = np.inf, 0, 0
     for k in range(count + 1):

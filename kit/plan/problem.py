@@ -118,7 +118,9 @@ class VisitProblem:
             release_day=_ints("release_day", d["release_day"]),
             day_minutes=_floats("day_minutes", d["day_minutes"]),
             colonies_per_day=_floats("colonies_per_day", d["colonies_per_day"]),
-            lateness_cost=_floats("lateness_cost", d["lateness_cost"]).reshape(n, -1),
+            lateness_cost=_floats("lateness_cost", d["lateness_cost"]).reshape(
+                (n, -1) if n else (0, len(d["day_minutes"]))
+            ),
             untreated_cost=_floats("untreated_cost", d["untreated_cost"]),
             travel_cost_per_min=float(d["travel_cost_per_min"]),
             close_day=_ints("close_day", d.get("close_day", [])),

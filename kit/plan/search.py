@@ -10,6 +10,7 @@ import numpy as np
 
 from kit.plan.kernel import Given, State, best_days, compiled, cost_of, put_in, take_out
 from kit.plan.problem import Floats, Ints, VisitProblem
+from kit.plan.tours import EXACT_STOPS
 
 
 def given_of(problem: VisitProblem) -> Given:
@@ -44,10 +45,9 @@ def empty_state(problem: VisitProblem) -> State:
 
 
 def _most_stops(problem: VisitProblem) -> int:
-    """No day holds more stops than its minutes allow the quickest apiaries."""
-    if problem.n == 0:
-        return 0
-    return int(np.searchsorted(np.cumsum(np.sort(problem.service_min)), problem.day_minutes.max(initial=0), "right"))
+    """No day holds more stops than its minutes allow the quickest apiaries, nor more than a tour is exact for."""
+    quickest = np.cumsum(np.sort(problem.service_min))
+    return min(int(np.searchsorted(quickest, problem.day_minutes.max(initial=0), "right")), EXACT_STOPS)
 
 
 def visits_of(problem: VisitProblem, state: State) -> dict[int, tuple[int, ...]]:
@@ -62,7 +62,7 @@ def load(problem: VisitProblem, state: State, visits: dict[int, tuple[int, ...]]
     given = given_of(problem)
     for i, days in sorted(visits.items()):
         found = np.array(days, dtype=np.int64)
-        if len(found) == problem.rounds[i] and _still_fits(given, state, i, found):
+        if 0 <= i < problem.n and len(found) == problem.rounds[i] and _still_fits(given, state, i, found):
             put_in(given, state, i, found)
 
 
@@ -83,7 +83,7 @@ def _copy(source: State, target: State) -> None:
 
 
 @compiled
-def _chosen(given: Given, state: State, rng: np.random.Generator, most: int) -> Floats:
+def _chosen(given: Given, state: State, rng: np.random.Generator) -> Floats:
     """A key for each apiary: those with the smallest keys go out. Near each other, near in time, or at random."""
     n = len(given.service)
     key, seed, kind = np.empty(n), int(rng.random() * n), rng.random()
@@ -120,7 +120,7 @@ def _rebuild(given: Given, state: State, out: Ints, rng: np.random.Generator) ->
 def _step(given: Given, state: State, rng: np.random.Generator, most: int) -> None:
     n = len(given.service)
     k = min(n, 1 + int(rng.random() * most))
-    order = np.argsort(_chosen(given, state, rng, most))
+    order = np.argsort(_chosen(given, state, rng))
     out = np.zeros(n, dtype=np.int64)
     count = 0
     for position in range(n):

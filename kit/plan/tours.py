@@ -1,14 +1,15 @@
-"""The shortest round trip of a day from the base: exact for up to `EXACT_STOPS` stops, 2-opt and or-opt beyond."""
+"""The shortest round trip of a day from the base."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from kit.plan.kernel import shortest_small, tidy
+from kit.errors import ValidityError
+from kit.plan.kernel import shortest_small
 from kit.plan.problem import Floats, Ints
 
 EXACT_STOPS = 12
-"""Above this a day's tour is improved, not proven; a working day holds fewer stops."""
+"""Most stops of a day; a working day holds fewer, and up to here the shortest tour is found exactly and at once."""
 
 
 def shortest_tour(travel_min: Floats, stops: Ints | list[int] | tuple[int, ...]) -> tuple[float, tuple[int, ...]]:
@@ -27,9 +28,14 @@ def shortest_tour(travel_min: Floats, stops: Ints | list[int] | tuple[int, ...])
         Driving [min] and the apiary indices in the order of driving; of two directions the one that
         starts at the smaller index.
 
+    Raises
+    ------
+    ValidityError
+        With more than `EXACT_STOPS` stops.
+
     Notes
     -----
-    Dynamic programming over subsets (Held and Karp): exact up to `EXACT_STOPS` stops.
+    Dynamic programming over subsets (Held and Karp); up to `EXACT_STOPS` stops.
 
     Examples
     --------
@@ -40,8 +46,7 @@ def shortest_tour(travel_min: Floats, stops: Ints | list[int] | tuple[int, ...])
     if len(nodes) == 0:
         return 0.0, ()
     if len(nodes) > EXACT_STOPS:
-        drive = tidy(travel_min, nodes, len(nodes))
-        return float(drive), tuple(int(i) for i in nodes)
+        raise ValidityError(f"stops of a day must be <= {EXACT_STOPS}: got {len(nodes)}")
     drive, order = shortest_small(travel_min, nodes)
     forward = [int(nodes[k]) for k in order]
     symmetric = bool(np.array_equal(travel_min, travel_min.T))

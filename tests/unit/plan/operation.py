@@ -53,5 +53,7 @@ def review_of(records: Records, late_pct: float = 0.0) -> Findings:
     timing = pd.DataFrame({"apiary": list(records.apiaries)})
     timing["days_late"], timing["extra_loss_pct_p50"] = 10, late_pct * 10
     trips = pd.DataFrame(columns=["apiary", "date", "minutes", "carry_min", "people", "colonies_done"])
-    trips = trips.astype({"date": "datetime64[us]", "minutes": float, "carry_min": float, "people": float, "colonies_done": float})
+    trips = trips.astype(
+        {"date": "datetime64[us]", "minutes": float, "carry_min": float, "people": float, "colonies_done": float}
+    )
     return Findings({}, {}, {"rounds": rounds(records), "timing": timing, "trips": trips})
