@@ -11,8 +11,7 @@ What really happened (all of it in `truth.json`, with the true mites):
 
 - SLUICE lies on soft ground. It missed both rounds of November 2024; in August 2025 rain kept the vehicle out
   twice, its strips went in on 11 September, 27 days after `treat_by`, and its rounds came 24 days after the
-  others'. It lost half its
-  colonies, nearly all to mites.
+  others'. It lost half its colonies, nearly all to mites.
 - HEATHER had its supers on the moor crop until 28 August: strips 14 days late. Nobody numbers hives there, as at NOOK.
 - KILN has warped boxes: poor seals, and rounds that killed far less than elsewhere.
 - Sublimator S2 is slow, 32 to 45 s a dose where 20 is normal, on a battery whose volts are good: its element is worn.
