@@ -1,4 +1,4 @@
-"""How far a colony may stray from the usual year: spreads with which the season is read. Growth and kill themselves stand elsewhere."""
+"""How far a colony may stray from the usual year: spreads with which the season is read."""
 
 from kit.constants.constant import Constant
 
@@ -36,7 +36,8 @@ REINVASION = Constant(
     "72-248 mites in 3.5 months at low colony density is 0.7-2.4 a day; July to October.",
 )
 REINVASION_OPERATION = Constant(0.5, "1", 0.2, 0.8, "assumed", "assumed", "memory")
-REINVASION_APIARY = Constant(0.6, "1", 0.4, 1.2, "frey2014", "derived", "read", "266-1,171 at high density: a factor of 4-5 between apiaries."
+REINVASION_APIARY = Constant(
+    0.6, "1", 0.4, 1.2, "frey2014", "derived", "read", "266-1,171 at high density: a factor of 4-5 between apiaries."
 )
 REINVASION_COLONY = Constant(0.5, "1", 0.2, 0.8, "assumed", "assumed", "memory")
 REINVASION_REST = Constant(10, "%", 0, 30, "assumed", "assumed", "memory", "Of the autumn rate, in the other months.")
@@ -56,7 +57,14 @@ ADULTS_OPERATION = Constant(0.2, "1", 0.1, 0.4, "delaplane1999", "derived", "rea
 ADULTS_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
 ADULTS_COLONY = Constant(0.25, "1", 0.15, 0.5, "assumed", "assumed", "memory", "Bees against the usual of the date.")
 WINTER_ADULTS_OPERATION = Constant(
-    0.3, "1", 0.15, 0.5, "avitabile1978", "derived", "second-hand", "20,800 bees in November against 15,000 of the usual."
+    0.3,
+    "1",
+    0.15,
+    0.5,
+    "avitabile1978",
+    "derived",
+    "second-hand",
+    "20,800 bees in November against 15,000 of the usual.",
 )
 WINTER_ADULTS_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
 WINTER_ADULTS_COLONY = Constant(0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory")
@@ -74,7 +82,8 @@ KILL_OPERATION = Constant(
 KILL_ROUND = Constant(0.35, "1", 0.15, 0.5, "assumed", "assumed", "memory", "One round at one apiary.")
 KILL_HIVE = Constant(0.25, "1", 0.1, 0.4, "assumed", "assumed", "memory", "One hive in one round.")
 
-BOARD_SPREAD = Constant(0.4, "1", 0.3, 0.7, "martin1998", "derived", "second-hand", "Overdispersion of a board beyond chance."
+BOARD_SPREAD = Constant(
+    0.4, "1", 0.3, 0.7, "martin1998", "derived", "second-hand", "Overdispersion of a board beyond chance."
 )
 WASH_SPREAD = Constant(
     0.3, "1", 0.2, 0.5, "lee2010", "derived", "memory", "Overdispersion of a sample of bees beyond chance."

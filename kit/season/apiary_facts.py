@@ -13,7 +13,6 @@ from kit.season.evidence import readable
 from kit.season.facts import DUE, top_cause
 from kit.season.heads import Heads
 from kit.season.loads import Reading
-from kit.season.losses import ALL
 from kit.season.parts import Parts, banded, picked, plain, points
 from kit.season.units import COLONY
 from kit.season.usual import Array
@@ -41,7 +40,9 @@ def _place(parts: Parts, here: Reading) -> dict[str, Any]:
     sheet = parts.records.tables["apiaries"]
     rows = sheet[sheet["apiary"] == here.apiary]
     known = rows.iloc[-1] if len(rows) else pd.Series({"name": "", "access": "", "mites_notified": pd.NaT})
-    numbered = sum(u.scope == COLONY and bool(stood) for u, stood in zip(here.units, here.standing(here.last), strict=True))
+    numbered = sum(
+        u.scope == COLONY and bool(stood) for u, stood in zip(here.units, here.standing(here.last), strict=True)
+    )
     return {
         "apiary": here.apiary,
         "name": str(known["name"]),

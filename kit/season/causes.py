@@ -1,4 +1,4 @@
-"""Why a treatment may have killed little: what the records show, ranked by how much it usually costs. Evidence, not a verdict."""
+"""Why a treatment may have killed little: what the records show, ranked by what it usually costs; not a verdict."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from kit.season.rounds import OXALIC, SYNTHETIC
 from kit.season.usual import Usual
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 COLUMNS = ["apiary", "of", "treatment", "rank", "cause", "evidence", "check", "treatment_no"]
 COLD_C = 4.0

@@ -37,7 +37,7 @@ def certainty(parts: Parts) -> dict[str, Any]:
 
 
 def best_measurement(parts: Parts) -> dict[str, Any] | None:
-    """The count at the apiary whose hives' mites are known least, hive by hive counted together; None without apiaries."""
+    """The count at the apiary whose hives' mites are known least, weighed by its hives; None without apiaries."""
     stray = {apiary: _stray(here) for apiary, here in parts.season.readings.items()}
     known = {apiary: value for apiary, value in stray.items() if not np.isnan(value)}
     if not known:

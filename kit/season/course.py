@@ -4,8 +4,8 @@ r"""The course of the mites in many hives at once, day by day, and how it bends 
     N'_t = N_{t-1} \, e^{g_t (1 - N_{t-1}/K)} + \rho_t, \qquad
     d_t = N'_t (1 - e^{-\kappa_t}), \qquad N_t = N'_t - d_t
 
-N are mites in a colony at the end of day t, g its rate of growth (crowding only slows growth, not decline), K the crowded
-number, :math:`\rho` mites carried in, :math:`\kappa` the day's kill and d the mites killed.
+N are mites in a colony at the end of day t, g its rate of growth (crowding only slows growth, not decline), K the
+crowded number, :math:`\rho` mites carried in, :math:`\kappa` the day's kill and d the mites killed.
 """
 
 from __future__ import annotations
@@ -66,7 +66,8 @@ def course(lanes: Lanes) -> Course:
 def slopes(lanes: Lanes, by: Lanes) -> tuple[Course, Slopes]:
     """The course and its derivatives.
 
-    `by` holds the derivatives of each driver: `start` of shape (lanes, parameters), the others (days, lanes, parameters).
+    `by` holds the derivatives of each driver: `start` of shape (lanes, parameters), the others (days, lanes,
+    parameters).
     """
     found = course(lanes)
     before = found.mites + found.killed

@@ -1,7 +1,8 @@
 r"""What each count says about a hive's course: its expected value and how likely what was counted is.
 
-A board holds what falls by itself and the dead of treatments that have fallen since; a sample of bees holds its share of the mites on
-the bees. Counts scatter as a negative binomial; a word is the interval it stands for. `few` of 20 is 1 to 20.
+A board holds what falls by itself and the dead of treatments that have fallen since; a sample of bees holds its share
+of the mites on the bees. Counts scatter as a negative binomial; a word is the interval it stands for. `few` of 20 is
+1 to 20.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from kit.season.units import ANY, COLONY, UNNUMBERED, Unit
 from kit.season.usual import Array, Usual
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 RECOVERY = {
     "alcohol wash": known.RECOVERY_ALCOHOL_WASH,
@@ -171,7 +172,7 @@ def _board(row: Any, usual: Usual) -> tuple[Array, Array]:
 
 
 def dead_fallen(days_since: Array) -> Array:
-    """Share of a day's dead that has fallen by the end of so many days later: most by day 4, 80 % in a week, the rest in four."""
+    """Share of a day's dead that has fallen so many days later: most by day 4, 80 % in a week, the rest in four."""
     tail = reading.DEAD_TAIL_DAYS.value
     week = reading.DEAD_IN_WEEK.value / 100
     return np.interp(days_since, (-1, 0, 1, 2, 3, 4, 7, tail), (0, 0.06, 0.22, 0.42, 0.56, 0.66, week, 1.0))

@@ -1,4 +1,4 @@
-"""The loss to be expected from the mites as read: exposure of the winter bees first, October load second, other causes apart."""
+"""The loss to be expected from the mites read: winter bees' exposure first, October load second, other causes apart."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from kit.season.loads import Reading
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 
 @dataclass(frozen=True)

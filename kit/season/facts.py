@@ -168,7 +168,9 @@ def _by_word(parts: Parts, table: pd.DataFrame) -> list[dict[str, Any]]:
                 "hives": whole(float(rows.groupby("apiary")["hives"].max().sum(min_count=1))),
                 **banded("efficacy", weights @ draws / weights.sum()),
                 "counted_apiaries": counted,
-                "basis": f"counts at {len(counted)} of {rows['apiary'].nunique()} apiaries" if counted else "only the usual kill",
+                "basis": f"counts at {len(counted)} of {rows['apiary'].nunique()} apiaries"
+                if counted
+                else "only the usual kill",
             }
         )
     return sorted(found, key=lambda row: (-row["efficacy_p50"], row["treatment"]))
@@ -192,5 +194,3 @@ def _open(parts: Parts) -> dict[str, Any]:
             for row in parts.tables["causes"].query("of == 'vapour' and rank == 1").to_dict("records")
         ],
     }
-
-

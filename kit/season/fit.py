@@ -1,11 +1,14 @@
 r"""The likeliest parameters of every hive given all counts, and draws around them.
 
-.. math:: \hat z = \arg\max \Big[ \sum_k \log p(y_k \mid z) - \tfrac12 z^\top z \Big], \qquad z \mid y \approx N(\hat z, H^{-1})
+.. math::
+    \hat z = \arg\max \Big[ \sum_k \log p(y_k \mid z) - \tfrac12 z^\top z \Big], \qquad
+    z \mid y \approx N(\hat z, H^{-1})
 
-z are standard normals of the operation, of each apiary and of each hive (`kit.season.latent`); H is Fisher's information plus one.
-Given operation and apiary the hives know nothing of each other, so each is solved by itself and the shared ones by what is left
-(Schur complement): time grows with the number of hives, and three counted hives inform the twenty beside them. Newton steps are
-halved until the fit no longer gets worse. The normal approximation is the limit of this reading.
+z are standard normals of the operation, of each apiary and of each hive (`kit.season.latent`); H is Fisher's
+information plus one. Given operation and apiary the hives know nothing of each other, so each is solved by itself and
+the shared ones by what is left (Schur complement): time grows with the number of hives, and three counted hives
+inform the twenty beside them. Newton steps are halved until the fit no longer gets worse. The normal approximation is
+the limit of this reading.
 """
 
 from __future__ import annotations

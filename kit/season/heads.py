@@ -1,4 +1,4 @@
-"""Heads of each apiary over the winter: what went in, what came out, what died of what, and where the figures do not add up."""
+"""Heads of each apiary over the winter: what went in, came out, died of what, and where figures do not add up."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 UNKNOWN = "unknown"
 DIED = ("died", "queenless", "disaster")
@@ -90,7 +90,8 @@ def _lost(
         what = f"{wintered} went in{by_events}, yet {came_out} came out"
         return min(named, wintered), dict(causes), (what,)
     if named > gone:
-        what = f"{wintered} went in{by_events} and {came_out} came out, which is {gone} lost, yet {named} are written down as dead"
+        out = f"{came_out} came out, which is {gone} lost, yet {named} are written down as dead"
+        what = f"{wintered} went in{by_events} and {out}"
         return min(gone, wintered), dict(causes), (what,)
     if gone > named:
         causes = causes + Counter({UNKNOWN: gone - named})
@@ -143,7 +144,7 @@ def _standing(stays: pd.DataFrame, on: pd.Timestamp) -> int:
 def _deaths(
     records: Records, rows: pd.DataFrame, apiary: str, after: pd.Timestamp, until: pd.Timestamp
 ) -> Counter[str]:
-    """Deaths by cause in (after, until]: in each gap between visits the log's dead hives and the numbered ones are the same."""
+    """Deaths by cause in (after, until]: in a gap between visits the log's dead and the numbered are the same."""
     visits = sorted({*rows.loc[(rows["date"] > after) & (rows["date"] <= until), "date"], until})
     stays = records.tables["colonies"]
     stays = stays[(stays["apiary"] == apiary) & stays["outcome"].isin(DIED)]

@@ -1,8 +1,9 @@
 """The usual kill of every round, before any count has been looked at, and when and on whom it worked.
 
-A kill is held as `hazard` = -log(share of mites left), so that rounds add up. The usual hazard of a round is what the law of the
-mites says of it in a full colony that has had the apiary's earlier rounds: brood, dose, seal, air and interval are in it. Wind,
-which the law leaves out, takes its share. Around it the season's reading lets each round, apiary and hive differ.
+A kill is held as `hazard` = -log(share of mites left), so that rounds add up. The usual hazard of a round is what the
+law of the mites says of it in a full colony that has had the apiary's earlier rounds: brood, dose, seal, air and
+interval are in it. Wind, which the law leaves out, takes its share. Around it the season's reading lets each round,
+apiary and hive differ.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from kit.season.units import COLONY, Unit, colonies_named
 from kit.season.usual import FEW_MITES, Array, Usual
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 KILLS_MITES = (*OXALIC, "formic acid", "thymol", "amitraz strips", "pyrethroid strips")
 """Words of treatments that kill mites on bees."""

@@ -1,9 +1,9 @@
 """How an apiary's hives differ from the usual year: the parameters of each hive, and what is shared by whom.
 
-The parameters of a hive, in this order: log mites at the start; growth added [1/day]; log mites carried in; log bees, log bees in
-winter, log natural fall on a board, each against the usual; growth added in each calendar month [1, over the month]; log hazard of
-each round's kill. They are the usual values plus standard normals of the operation, of the apiary and of the hive, each times its
-spread.
+The parameters of a hive, in this order: log mites at the start; growth added [1/day]; log mites carried in; log bees,
+log bees in winter, log natural fall on a board, each against the usual; growth added in each calendar month [1, over
+the month]; log hazard of each round's kill. They are the usual values plus standard normals of the operation, of the
+apiary and of the hive, each times its spread.
 """
 
 from __future__ import annotations
@@ -14,12 +14,15 @@ from datetime import timedelta
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kit.constants import Constant, reading
 from kit.season.course import Lanes
 from kit.season.kills import Kill
 from kit.season.units import ANY, Unit
 from kit.season.usual import Array, Usual
+
+Whole = NDArray[np.int64]
 
 START, GROWTH, REINVASION, ADULTS, WINTER_ADULTS, FALL = range(6)
 _FIXED = 6
@@ -69,7 +72,7 @@ class Latent:
     @property
     def size(self) -> int:
         """Number of parameters of a hive."""
-        return _FIXED + self.months.shape[1] + len(self.kills)
+        return self._first_kill + len(self.kills)
 
     @cached_property
     def shared_spread(self) -> Array:
@@ -88,7 +91,9 @@ class Latent:
         adds = np.zeros((operation_size(self.words), self.size))
         adds[:_FIXED, :_FIXED] = np.diag([spread.value for spread in _OPERATION])
         for place, kill in enumerate(self.kills):
-            adds[_FIXED + list(self.words).index(kill.treatment), self._first_kill + place] = reading.KILL_OPERATION.value
+            adds[_FIXED + list(self.words).index(kill.treatment), self._first_kill + place] = (
+                reading.KILL_OPERATION.value
+            )
         return adds
 
     @cached_property
@@ -101,7 +106,7 @@ class Latent:
         centre[:, self._first_kill :] = np.log([kill.hazard for kill in self.kills])
         return centre
 
-    def lanes(self, parameters: Array, units: Array, *, without: int | None = None) -> Lanes:
+    def lanes(self, parameters: Array, units: Whole, *, without: int | None = None) -> Lanes:
         """What drives the hives of these parameters.
 
         Parameters
@@ -120,7 +125,7 @@ class Latent:
         hazard = self.daily.T @ (self._taken(parameters, units)[0] * kept).T
         return Lanes(np.exp(parameters[:, START]), growth, carried, hazard)
 
-    def bends(self, parameters: Array, units: Array) -> Lanes:
+    def bends(self, parameters: Array, units: Whole) -> Lanes:
         """Derivatives of `lanes` by the parameters."""
         lanes, days, size = len(parameters), self.usual.days, self.size
         start = np.zeros((lanes, size))
@@ -150,9 +155,9 @@ class Latent:
 
     @property
     def _first_kill(self) -> int:
-        return _FIXED + self.months.shape[1]
+        return _FIXED + int(self.months.shape[1])
 
-    def _taken(self, parameters: Array, units: Array) -> tuple[Array, Array]:
+    def _taken(self, parameters: Array, units: Whole) -> tuple[Array, Array]:
         """Hazard of each round for an average of treated and untreated hives, and its slope by the log hazard."""
         full = np.exp(np.minimum(parameters[:, self._first_kill :], LOG_HAZARD_MAX))
         share = np.array([kill.share for kill in self.kills]).reshape(len(self.kills), len(self.units)).T[units]
@@ -171,6 +176,6 @@ def operation_size(words: Sequence[str]) -> int:
 
 DAYS_IN_MONTH = 30.4
 WINTERING_DAYS = (75, 135, 230, 305)
-"""Days of the year: the winter's bees until mid-March, the summer's from mid-May to mid-August, the winter's from November."""
+"""Days of the year: winter's bees until mid-March, summer's from mid-May to mid-August, winter's from November."""
 LOG_HAZARD_MAX = float(np.log(12.0))
 """A hazard of 12 leaves 6 mites in a million; more than that is the same."""

@@ -1,7 +1,7 @@
-"""Where every hive stood through the season: its mites by date with a band, from all counts, carried by growth and usual kills.
+"""Where every hive stood through the season: mites by date with a band, from counts, growth and usual kills.
 
-A colony without a count gets its apiary's and its operation's mean with its own spread. Everything is deterministic given the seed:
-draws are keyed by (seed, apiary, colony).
+A colony without a count gets its apiary's and its operation's mean with its own spread. Everything is deterministic
+given the seed: draws are keyed by (seed, apiary, colony).
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from kit.season.units import ANY, COLONY, UNNUMBERED, Unit, apiaries, last_day, 
 from kit.season.usual import Array, Usual, usual_year
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 METHOD = "count-by-count reading carried by seasonal growth and each treatment's usual kill"
 POINTS = ("p05", "p50", "p95")

@@ -1,7 +1,8 @@
-"""Losses of the winter by apiary and cause, seen and expected, with intervals that know that hives of an apiary share their luck.
+"""Losses of the winter by apiary and cause, seen and expected; hives of an apiary share their luck.
 
-The rows of the whole operation carry the apiary `all`, those of all causes the cause `all`. `expected_pct` stands in the rows
-of all causes and of mites. Only survivors are counted in spring, and late apiaries were often late for a reason that also kills.
+The rows of the whole operation carry the apiary `all`, those of all causes the cause `all`. `expected_pct` stands in
+the rows of all causes and of mites. Only survivors are counted in spring, and late apiaries were often late for a
+reason that also kills.
 """
 
 from __future__ import annotations
@@ -22,7 +23,8 @@ from kit.season.usual import Array
 
 ALL, MITES = "all", "mites"
 COLUMNS = [
-    "apiary", "cause", "wintered", "lost", "loss_pct", "loss_pct_low", "loss_pct_high", *(f"expected_pct_{p}" for p in POINTS),
+    "apiary", "cause", "wintered", "lost", "loss_pct", "loss_pct_low", "loss_pct_high",
+    *(f"expected_pct_{p}" for p in POINTS),
 ]  # fmt: skip
 NAN = float("nan")
 
@@ -114,7 +116,7 @@ def _weighted(heads: Sequence[Heads], draws: dict[str, Array]) -> Array | None:
         weights = dict.fromkeys(draws, 1.0)
     known = [(weights.get(apiary, 0.0), values) for apiary, values in draws.items() if not np.isnan(values).any()]
     total = sum(w for w, _ in known)
-    return sum(w * values for w, values in known) / total if total else None
+    return np.asarray(sum(w * values for w, values in known)) / total if total else None
 
 
 def _band(draws: Array | None) -> Band:

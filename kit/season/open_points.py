@@ -1,4 +1,4 @@
-"""What is still open: strips not taken out, gaps of the medicine record, labels unread, notices, gear that falls due."""
+"""What is still open: strips not taken out, record gaps, labels unread, notices, gear that falls due."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from kit.season.rounds import SLOW
 from kit.season.units import last_day
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 COLUMNS = ["apiary", "kind", "what", "since", "remedy"]
 TAKEN_OUT = ("amitraz strips", "pyrethroid strips", "thymol", "formic acid")
@@ -36,7 +36,9 @@ def open_points(records: Records, strips: pd.DataFrame, medicine: pd.DataFrame) 
     table["since"] = pd.to_datetime(table["since"])
     rank = {"strips in": 0, "record gap": 2, "label unread": 3, "notice": 4, "gear due": 5}
     order = table["kind"].map(lambda kind: rank.get(kind, 1))
-    return table.assign(order=order).sort_values(["order", "apiary", "since", "what"], kind="stable", ignore_index=True)[COLUMNS]
+    return table.assign(order=order).sort_values(
+        ["order", "apiary", "since", "what"], kind="stable", ignore_index=True
+    )[COLUMNS]
 
 
 def _strips(records: Records, strips: pd.DataFrame) -> list[dict[str, Any]]:
@@ -62,7 +64,8 @@ def _gear(records: Records) -> list[dict[str, Any]]:
         {
             "apiary": "",
             "kind": "gear due",
-            "what": f"{row['kind'] or 'gear'} {row['item']} {'expired' if row['expires'] <= on else 'expires'} on {row['expires']:%Y-%m-%d}",
+            "what": f"{row['kind'] or 'gear'} {row['item']} "
+            f"{'expired' if row['expires'] <= on else 'expires'} on {row['expires']:%Y-%m-%d}",
             "since": row["expires"],
             "remedy": "renew it before the next round; no round without a filter and a face fit in date",
         }

@@ -1,14 +1,14 @@
 """What each treatment did: its kill against the same hives without it, and what that figure rests on.
 
-Efficacy = 100 × (1 − A/B): A mites 14 days after the treatment's last day as it happened, B the same draws of the same hives on that day
-without this treatment and with everything else the same.
+Efficacy = 100 × (1 − A/B): A mites 14 days after the treatment's last day as it happened, B the same draws of the
+same hives on that day without this treatment and with everything else the same.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 import numpy as np
 import pandas as pd
@@ -23,7 +23,7 @@ from kit.season.units import ANY, last_day
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 COLUMNS = [
     "apiary", "colony", "scope", "hives", "treatment", "start", "end", "rounds",
@@ -55,10 +55,11 @@ class Treatment(NamedTuple):
 def treatments(rounds: pd.DataFrame, until: date) -> list[Treatment]:
     """The treatments of a `rounds` table, in order of apiary and start; an end never lies past `until`."""
     found = []
-    for (apiary, number), part in rounds.groupby(["apiary", "treatment_no"], sort=True):
+    for key, part in rounds.groupby(["apiary", "treatment_no"], sort=True):
+        apiary, number = cast("tuple[str, int]", key)
         ends = [last_in_place(row, pd.Timestamp(until)) for row in part.to_dict("records")]
         word = str(part["treatment"].iloc[0])
-        found.append(Treatment(str(apiary), word, int(number), part["date"].min().date(), max(ends).date(), len(part)))
+        found.append(Treatment(apiary, word, int(number), part["date"].min().date(), max(ends).date(), len(part)))
     return found
 
 
@@ -141,8 +142,8 @@ def _received(here: Reading, one: Treatment, mine: Sequence[Kill]) -> Array:
     """Rounds that each unit received; a hive gone before the first round received none."""
     there = np.array([u.first <= one.end and u.last >= one.start for u in here.units])
     if mine:
-        return there * np.array([kill.share > 0 for kill in mine]).sum(axis=0)
-    return there * float(one.rounds)
+        return np.asarray(there * np.array([kill.share > 0 for kill in mine]).sum(axis=0), dtype=float)
+    return np.asarray(there * float(one.rounds), dtype=float)
 
 
 def _basis(looked: Looked, it: Compared, colonies: frozenset[str]) -> tuple[str, bool]:

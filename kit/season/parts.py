@@ -18,7 +18,7 @@ from kit.season.timing import Timing
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def plain(value: Any) -> Any:
     return value.item() if hasattr(value, "item") else value
 
 
-def picked(row: Mapping[str, Any], names: Sequence[str]) -> dict[str, Any]:
+def picked(row: Mapping[Any, Any], names: Sequence[str]) -> dict[str, Any]:
     """Some values of a table's row, as JSON."""
     return {name: plain(row[name]) for name in names}
 

@@ -1,4 +1,4 @@
-"""What each count of the season says by itself, with the name of the method; the dead of a treatment are not read as load."""
+"""What each count of the season says by itself, by the method named; a treatment's dead are not read as load."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from kit.season.rounds import last_in_place
 from kit.season.usual import Usual
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 POINTS = ("p05", "p50", "p95")
 COLUMNS = [

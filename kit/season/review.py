@@ -1,7 +1,8 @@
 """The season review: every table and fact of a season from its records, computed once.
 
-Facts are JSON values under the names below; a fact that the records do not hold is None (or an empty list), never a guess
-at zero. `_p05 _p50 _p95` are the 5, 50 and 95 % points. Dates are ISO text. Lists are sorted most important first.
+Facts are JSON values under the names below; a fact that the records do not hold is None (or an empty list), never a
+guess at zero. `_p05 _p50 _p95` are the 5, 50 and 95 % points. Dates are ISO text. Lists are sorted most important
+first.
 
 Facts of the operation (`Findings.facts`)
 
@@ -9,14 +10,16 @@ Facts of the operation (`Findings.facts`)
 key                       what
 ========================  =====================================================================================
 keeper                    name as in settings, '' when none
-season                    start year; `season_start`, `season_end`, `as_of`: dates; `in_season`: bool, as_of < season_end
+season                    start year; `season_start`, `season_end`, `as_of`: dates; `in_season`: bool, as_of <
+                          season_end
 currency                  as in settings
 apiaries                  list of apiary ids in the order of the sheet
 hives                     hives standing by the last records, None when nowhere recorded
 problems                  rows set aside; `rows_later`: rows dated after as_of
 load_method               name of the way loads were read
 wintered                  hives that went into winter (apiaries with both heads only); `came_out`, `lost`: hives
-lost_pct                  and `lost_pct_low`, `lost_pct_high`: interval that knows that hives of an apiary share their luck
+lost_pct                  and `lost_pct_low`, `lost_pct_high`: interval that knows that hives of an apiary share their
+                          luck
 lost_interval             words: how that interval was made
 lost_by_cause             list of {cause, lost}; cause `unknown` where none was written
 lost_before_winter        hives found dead from the season's start until the autumn heads
@@ -25,20 +28,23 @@ expected_loss_p05         and `_p50 _p95`: loss [%] to be expected from the mite
 heads_missing             list of {apiary, missing}: `autumn`, `spring` or `both`
 heads_conflicts           list of {apiary, what}: heads that do not add up, as sentences
 treat_by                  date
-late                      list of {apiary, treatment, treated_on, days_late, why_late, lost_pct, extra_mites_p50, extra_loss_pct_p05.._p95,
-                          extra_cost_p05.._p95}: apiaries treated after treat_by or not at all (`treated_on` None), latest first
+late                      list of {apiary, treatment, treated_on, days_late, why_late, lost_pct, extra_mites_p50,
+                          extra_loss_pct_p05.._p95, extra_cost_p05.._p95}: apiaries treated after treat_by or not at
+                          all (`treated_on` None), latest first
 on_time                   list of apiary ids treated by treat_by
 late_wintered             and `late_lost`, `rest_wintered`, `rest_lost`: hives in late apiaries and in the rest
 late_extra_colonies_p05   and `_p50 _p95`: colonies that lateness cost; `late_extra_cost_p05 _p50 _p95`: money
-late_told_apart           bool or None (no late or no other apiaries): can the records tell lateness from crop and ground;
-                          `late_told_apart_why`: words
+late_told_apart           bool or None (no late or no other apiaries): can the records tell lateness from crop and
+                          ground; `late_told_apart_why`: words
 why_late                  list of {why, apiaries, days}: ranked by days; why `not recorded` where nothing was written
-treatments                list of {treatment, apiaries, hives, efficacy_p05.._p95, counted_apiaries, basis}: by word, best first
-worked                    list of {apiary, treatment, start, end, rounds, efficacy_p05.._p95, basis, counted}: every apiary's
-                          treatments, best first; `counted`: bool, a count looked at it
-weak                      list of {apiary, treatment, start, efficacy_p05.._p95, counted, cause, evidence, check}: kill likely
-                          short of what is expected, worst first
-first                     {apiary, due, from, to, reason, load_p05.._p95, wait_cost_p05.._p95, next_count} or None: where to go first
+treatments                list of {treatment, apiaries, hives, efficacy_p05.._p95, counted_apiaries, basis}: by word,
+                          best first
+worked                    list of {apiary, treatment, start, end, rounds, efficacy_p05.._p95, basis, counted}: every
+                          apiary's treatments, best first; `counted`: bool, a count looked at it
+weak                      list of {apiary, treatment, start, efficacy_p05.._p95, counted, cause, evidence, check}:
+                          kill likely short of what is expected, worst first
+first                     {apiary, due, from, to, reason, load_p05.._p95, wait_cost_p05.._p95, next_count} or None:
+                          where to go first
 today                     the whole list in that form
 strips_in                 list of {apiary, treatment, since}
 open_points               list of {apiary, kind, what, since, remedy}; `open_by_kind`: {kind: number}
@@ -59,14 +65,18 @@ key                       what
 ========================  =====================================================================================
 apiary, name              id and name ('' when none); `access`, `notified` (date or None)
 hives                     standing by the last records or None; `numbered`: colonies with a number
-wintered, came_out, lost  hives or None; `lost_pct`, `lost_pct_low`, `lost_pct_high` (Wilson); `lost_by_cause`; `lost_before_winter`
+wintered, came_out, lost  hives or None; `lost_pct`, `lost_pct_low`, `lost_pct_high` (Wilson); `lost_by_cause`;
+                          `lost_before_winter`
 heads_conflicts           list of sentences; `heads_missing`: `autumn`, `spring`, `both` or None
 expected_loss_p05         and `_p50 _p95` [%]
-treatment                 word of the main treatment or None; `treated_on`, `treat_by`, `days_late`, `late` (bool or None), `why_late`
-extra_mites_p05           and `_p50 _p95`, `extra_loss_pct_…`, `extra_cost_…`: what the days late cost, None when not late
-treatments                list of {treatment, treatment_no, start, end, rounds, efficacy_p05.._p95, basis, counted, cause, evidence, check};
-                          `cause` None when the kill is not weak
-load_p05                  and `_p50 _p95`: mites a hive on as_of; `per_100_bees_p05 _p50 _p95`; `load_on`: date; `load_basis`: words
+treatment                 word of the main treatment or None; `treated_on`, `treat_by`, `days_late`, `late` (bool or
+                          None), `why_late`
+extra_mites_p05           and `_p50 _p95`, `extra_loss_pct_…`, `extra_cost_…`: what the days late cost, None when not
+                          late
+treatments                list of {treatment, treatment_no, start, end, rounds, efficacy_p05.._p95, basis, counted,
+                          cause, evidence, check}; `cause` None when the kill is not weak
+load_p05                  and `_p50 _p95`: mites a hive on as_of; `per_100_bees_p05 _p50 _p95`; `load_on`: date;
+                          `load_basis`: words
 load_autumn_p05           and `_p50 _p95`: mites a hive on 1 October (None before it)
 peak_p50                  highest weekly middle of the season; `peak_on`: date
 counts                    counts used; `last_count`: date or None
@@ -105,18 +115,25 @@ from kit.season.today import Known, today
 from kit.season.vapour import vapour_causes
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 Progress = Callable[[int, int, str], None]
-STAGES = ("reading the counts", "mites of every hive", "what treatments did", "what late cost", "what is due", "words and facts")
+STAGES = (
+    "reading the counts",
+    "mites of every hive",
+    "what treatments did",
+    "what late cost",
+    "what is due",
+    "words and facts",
+)
 
 
 def review(records: Records, *, seed: int, jobs: int = 1, progress: Progress | None = None) -> Findings:
     """The season review of a whole operation.
 
     Tables and facts are named above and on the developers' page. The same records and seed give the same findings,
-    whatever the order of rows and `jobs` (one process is fast enough, so `jobs` changes nothing yet). `progress` is told
-    (stages done, stages, what comes next).
+    whatever the order of rows and `jobs` (one process is fast enough, so `jobs` changes nothing yet). `progress` is
+    told (stages done, stages, what comes next).
     """
     tell = _teller(progress)
     tell(0)

@@ -1,4 +1,4 @@
-"""The season's treatments, round by round: which rounds make one treatment, what was given, how, and on how many hives."""
+"""The season's treatments, round by round: what makes one treatment, what was given, how, on how many hives."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from kit.constants import bees, reading
 from kit.constants import treatments as law
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 COLUMNS = [
     "apiary",
@@ -63,7 +63,7 @@ def rounds(records: Records) -> pd.DataFrame:
 
 
 def last_in_place(row: Any, until: pd.Timestamp) -> pd.Timestamp:
-    """The last day on which one round or placing worked: its removal, else the usual days in place, never past `until`."""
+    """The last day a round or placing worked: its removal, else the usual days in place, never past `until`."""
     usual = SLOW.get(str(row["treatment"]))
     if usual is None:
         return min(pd.Timestamp(row["date"]), until)

@@ -1,4 +1,4 @@
-"""Was each apiary in time, and what did late cost: mites, colonies and money, from the same draws with treatment on time.
+"""Was each apiary in time, and what did late cost: mites, colonies and money, by the same draws on time.
 
 `extra_mites` are mites a hive, as the mean over the days on which winter bees are raised. `extra_loss_pct` is points of
 expected loss by all causes; `extra_cost` that loss in colonies times the value of a colony. On time or early costs 0.
@@ -21,11 +21,12 @@ from kit.season.usual import Array
 from kit.season.whatif import added, moved
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 COSTS = ("extra_mites", "extra_loss_pct", "extra_cost")
 COLUMNS = [
-    "apiary", "treatment", "treated_on", "treat_by", "days_late", "why_late", *(f"{name}_{p}" for name in COSTS for p in POINTS),
+    "apiary", "treatment", "treated_on", "treat_by", "days_late", "why_late",
+    *(f"{name}_{p}" for name in COSTS for p in POINTS),
     "extra_colonies_p05", "extra_colonies_p50", "extra_colonies_p95", "treatment_no",
 ]  # fmt: skip
 NOTHING = Band(0.0, 0.0, 0.0)
@@ -56,14 +57,14 @@ def timing(records: Records, rounds: pd.DataFrame, season: Season, winter: Winte
 
 
 def main_treatment(records: Records, rounds: pd.DataFrame) -> pd.DataFrame:
-    """The rounds of an apiary's main treatment: the first begun after 1 July that kills mites on bees; empty if none."""
+    """An apiary's main treatment: the rounds of the first begun after 1 July that kills mites on bees; may be empty."""
     begun = pd.Timestamp(date(records.season.start.year, *SUMMER_FROM))
     starts = rounds.groupby("treatment_no")["date"].transform("min") if len(rounds) else rounds["date"]
     fit = rounds[(starts >= begun) & rounds["treatment"].isin(KILLS_MITES)]
     if fit.empty:
         return fit
-    first = fit.sort_values("date", kind="stable")["treatment_no"].iloc[0]
-    return fit[fit["treatment_no"] == first]
+    first = int(fit.sort_values("date", kind="stable")["treatment_no"].iloc[0])
+    return fit.loc[fit["treatment_no"] == first]
 
 
 def _dates(records: Records, apiary: str, main: pd.DataFrame) -> dict[str, Any]:
@@ -117,14 +118,14 @@ def _cost(
 
 
 def usual_pattern(records: Records, rounds: pd.DataFrame) -> pd.DataFrame:
-    """The rounds of the operation's usual main treatment: the commonest word, the apiary that gave most rounds of it."""
+    """Rounds of the operation's usual main treatment: the commonest word, at the apiary with most rounds of it."""
     mains = [main_treatment(records, part) for _, part in rounds.groupby("apiary", sort=True)]
     mains = [main for main in mains if not main.empty]
     if not mains:
         return rounds.iloc[:0]
     words = [str(main["treatment"].iloc[0]) for main in mains]
     commonest = max(sorted(set(words)), key=words.count)
-    return max((main for main in mains if main["treatment"].iloc[0] == commonest), key=len)
+    return sorted((main for main in mains if main["treatment"].iloc[0] == commonest), key=len)[-1]
 
 
 def hives_at(here: Reading, day: int) -> float:

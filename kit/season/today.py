@@ -21,10 +21,11 @@ from kit.season.usual import Array
 from kit.season.whatif import added
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 COLUMNS = [
-    "apiary", "due", "from", "to", "reason", *(f"load_{p}" for p in POINTS), *(f"wait_cost_{p}" for p in POINTS), "next_count",
+    "apiary", "due", "from", "to", "reason", *(f"load_{p}" for p in POINTS),
+    *(f"wait_cost_{p}" for p in POINTS), "next_count",
 ]  # fmt: skip
 WEEK = timedelta(days=7)
 WASH_MONTHS = range(5, 10)
@@ -130,13 +131,22 @@ def _winter_round(mine: pd.DataFrame, on: date) -> Due | None:
     if (mine["treatment"].isin(OXALIC) & (mine["date"] >= pd.Timestamp(first))).any():
         return None
     end = date(first.year + 1, 1, 10)
-    return Due(4, "round without brood", date(first.year, 12, 1), end, "look for fresh capping crumbs before driving", treats=True)
+    return Due(
+        4,
+        "round without brood",
+        date(first.year, 12, 1),
+        end,
+        "look for fresh capping crumbs before driving",
+        treats=True,
+    )
 
 
 def _first_look(heads: Heads, on: date) -> Due | None:
     if not 2 <= on.month <= 4 or heads.missing not in ("spring", "both"):
         return None
-    return Due(5, "first look: heads, dead hives and why", date(on.year, 2, 1), date(on.year, 4, 15), "no spring heads yet")
+    return Due(
+        5, "first look: heads, dead hives and why", date(on.year, 2, 1), date(on.year, 4, 15), "no spring heads yet"
+    )
 
 
 def _tray(records: Records, apiary: str, on: date) -> Due | None:
@@ -147,7 +157,9 @@ def _tray(records: Records, apiary: str, on: date) -> Due | None:
     if not pd.isna(last) and (pd.Timestamp(on) - last).days < 30:
         return None
     since = "no count in these records" if pd.isna(last) else f"last count {last:%Y-%m-%d}"
-    return Due(6, "trays under three hives", on, on + 2 * WEEK, f"{since}; three trays are the cheapest number of the year")
+    return Due(
+        6, "trays under three hives", on, on + 2 * WEEK, f"{since}; three trays are the cheapest number of the year"
+    )
 
 
 def _row(known: Known, here: Reading, due: Due) -> dict[str, Any]:

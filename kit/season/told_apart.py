@@ -1,4 +1,7 @@
-"""Can the records tell what lateness did from what crop and ground did? Late apiaries are often late for a reason that also kills."""
+"""Can the records tell what lateness did from what crop and ground did?
+
+Late apiaries are often late for a reason that also kills.
+"""
 
 from __future__ import annotations
 
@@ -38,7 +41,10 @@ def _apart(late: Sequence[Heads], rest: Sequence[Heads]) -> tuple[bool, str]:
     apart = rates[0].interval_pct[0] > rates[1].interval_pct[1]
     said = [f"{r.interval_pct[0]:.0f} to {r.interval_pct[1]:.0f} %" for r in rates]
     if apart:
-        return True, f"late apiaries lost {said[0]}, the rest {said[1]}; still, the worst are often treated first or last"
+        return (
+            True,
+            f"late apiaries lost {said[0]}, the rest {said[1]}; still, the worst are often treated first or last",
+        )
     return False, f"the intervals overlap (late {said[0]}, the rest {said[1]})"
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 ONE_DAY = timedelta(days=1)
 COLONY, UNNUMBERED, ANY = "colony", "unnumbered", "any hive"

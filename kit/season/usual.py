@@ -1,8 +1,9 @@
 """The usual year as the season reading takes it, day by day: growth, brood, bees, and what falls on a board.
 
-It comes out of the law of the mites (`kit.calc.mites`) for a full colony with few mites, left alone. The fall on a board is the
-geometric middle of the law's and of the handbook's: the law says a 45th of the mites a day in summer, the leaflet a 30th, other
-measurements 3 to 5 in a hundred, and no count in these records can say which holds (managing_varroa, martin1998).
+It comes out of the law of the mites (`kit.calc.mites`) for a full colony with few mites, left alone. The fall on a
+board is the geometric middle of the law's and of the handbook's: the law says a 45th of the mites a day in summer,
+the leaflet a 30th, other measurements 3 to 5 in a hundred, and no count in these records can say which holds
+(managing_varroa, martin1998).
 """
 
 from __future__ import annotations

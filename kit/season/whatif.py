@@ -18,7 +18,7 @@ from kit.season.loads import Reading
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
-    from kit.records.load import Records
+    from kit.records.records import Records
 
 
 def moved(records: Records, rounds: pd.DataFrame, here: Reading, number: int, start: date) -> Array:

@@ -45,7 +45,7 @@ def _trips(trips: pd.DataFrame) -> dict[str, Any]:
 
 
 def _doses(rounds: pd.DataFrame) -> dict[str, Any]:
-    """Hive-rounds of oxalic acid and the crystals in them; a round on an unrecorded number of hives cannot be counted."""
+    """Hive-rounds of oxalic acid and their crystals; a round on an unrecorded number of hives is not counted."""
     given = rounds[rounds["treatment"].isin(OXALIC)]
     weighed = given[given["dose_g"].notna()]
     return {
