@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from kit import checks
 from kit.calc import _kernel
 from kit.calc.rates import RATE_NAMES, Rates
 from kit.constants import bees
@@ -18,7 +17,6 @@ if TYPE_CHECKING:
     from kit.calc.lanes import Lanes
 
 FloatArray = NDArray[np.float64]
-MAX_DAYS = 3 * 366
 _BLOCK = 256
 
 
@@ -36,7 +34,6 @@ def run(lanes: "Lanes", at: NDArray[np.int64], columns: int, threads: int) -> tu
 
 
 def packed(lanes: "Lanes", at: NDArray[np.int64]) -> _kernel.Lanes:
-    checks.within("days", lanes.days, 1, MAX_DAYS)
     mites = _amounts("mites", np.atleast_1d(np.asarray(lanes.mites, dtype=float)))
     n = len(mites)
     return _kernel.Lanes(

@@ -233,14 +233,14 @@ def _quiet(year: BroodYear, start: date, days: int) -> BroodCurves:
 def _eventful(year: BroodYear, start: date, days: int) -> BroodCurves:
     """Births and deaths day by day from before the first event that can still be felt."""
     events = [s.begin for s in year.stops] + [e.on for e in year.leavings]
-    first = min(start, min(events)) - timedelta(days=1)
+    first = min(start, min(events)) - timedelta(days=MEMORY_DAYS + 1)
     lead = (start - first).days
     quiet = _quiet(replace(year, stops=(), leavings=()), first, lead + days)
     worker, drone, bees_kept, brood_kept = _with_events(year, quiet, first)
     births = _emerging(worker, brood_kept, WORKER_CAPPED) + _emerging(drone, brood_kept, DRONE_CAPPED)
     adults = quiet.adults.copy()
     death = _death(year, quiet, first)
-    for t in range(1, lead + days):
+    for t in range(MEMORY_DAYS + 1, lead + days):
         adults[t] = max(1.0, bees_kept[t] * adults[t - 1] * (1 - death[t]) + births[t])
     return BroodCurves(adults[lead:], worker[lead:], drone[lead:], bees_kept[lead:], brood_kept[lead:])
 

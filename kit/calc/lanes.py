@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from kit import checks
 from kit.calc import _kernel
 from kit.calc._pack import run
 from kit.calc.brood import BroodYear, default_year
@@ -14,6 +15,8 @@ from kit.calc.treatments import Treatment, effect_rows
 from kit.errors import ValidityError
 
 FloatArray = NDArray[np.float64]
+MAX_DAYS = 3 * 366
+"""Longest run [d]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +81,9 @@ class Lanes:
     when: ArrayLike | None = None
     effects: ArrayLike | None = None
     winter_bees: tuple[date, date] | None = None
+
+    def __post_init__(self) -> None:
+        checks.within("days", self.days, 1, MAX_DAYS)
 
     def treated(self, treatments: Sequence[Treatment]) -> "Lanes":
         """The same lanes with these treatments at their central numbers, scaled to the bees of the first year.
