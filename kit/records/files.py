@@ -124,35 +124,42 @@ def _not_a_sheet(file: str, name: str) -> Problem:
 def _raw(sheet: _Sheet, problems: list[Problem]) -> Raw:
     headings = find_headings(sheet.rows, sheet.table)
     _report_headings(sheet, headings, problems)
+    written = sheet.rows[headings.at] if headings.at >= 0 else []
     width = len(headings.names)
     kept: list[list[str]] = []
     numbers: list[int] = []
     for number, row in enumerate(sheet.rows[headings.at + 1 :], start=headings.at + 2):
         if not any(cell and not cell.isspace() for cell in row):
             continue
-        if is_marked(row):
-            problems.extend(marked_problem(row, headings.names, sheet.table, (sheet.file, number)))
+        if row == written or is_marked(row):
+            problems.extend(_not_data(sheet, headings, number, row))
             continue
         kept.append(row if len(row) == width else [*row, *[""] * (width - len(row))])
         numbers.append(number)
     cells = pd.DataFrame(kept, columns=list(headings.names), dtype="str")
     cells = cells.assign(from_file=sheet.file, from_row=pd.array(numbers, dtype="int64"))
-    written = sheet.rows[headings.at] if sheet.rows else []
     return Raw(sheet.file, cells, {n: unit_named(h) for n, h in zip(headings.names, written, strict=False)})
 
 
+def _not_data(sheet: _Sheet, headings: Headings, number: int, row: list[str]) -> list[Problem]:
+    if is_marked(row):
+        return marked_problem(row, headings.names, sheet.table, (sheet.file, number))
+    return [Problem(sheet.file, number, "", row[0], "the headings once more: not read", "delete the line")]
+
+
 def _report_headings(sheet: _Sheet, headings: Headings, problems: list[Problem]) -> None:
-    row = headings.at + 1
+    if headings.at < 0:
+        if sheet.rows:
+            remedy = f"put the headings back: {', '.join(sheet.table.names[:6])}, …"
+            problems.append(Problem(sheet.file, 0, "", "", "no headings were found", remedy))
+        return
     for heading, said in headings.unknown:
-        remedy = suggestion(heading, sheet.table.names, "nothing, if it is your own; else give it its documented name")
-        problems.append(Problem(sheet.file, row, heading, heading, said, remedy))
+        remedy = "nothing, if it is your own; else give it its documented name"
+        remedy = suggestion(heading, sheet.table.names, remedy) if "second" not in said else "keep one of the two"
+        problems.append(Problem(sheet.file, headings.at + 1, heading, heading, said, remedy))
     for number, cells in enumerate(sheet.rows[: headings.at], start=1):
         text = " ".join(cell for cell in cells if cell.strip())
         if text:
             problems.append(
                 Problem(sheet.file, number, "", text, "above the headings: not read", "nothing, if a title")
             )
-    for column in sheet.table.columns:
-        if column.required and column.name not in headings.names and sheet.rows:
-            said = f"there is no column {column.name}, without which no row can be used unless it can be filled in"
-            problems.append(Problem(sheet.file, row, column.name, "", said, f"add a column headed {column.name}"))

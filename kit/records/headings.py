@@ -21,7 +21,7 @@ class Headings(NamedTuple):
     Parameters
     ----------
     at : int
-        Position of the heading row, from 0.
+        Position of the heading row, from 0; -1 when no row names a documented column.
     names : tuple of str
         The name of each column: a documented one, or the heading as written.
     unknown : tuple of (str, str)
@@ -75,13 +75,17 @@ def matched(cells: Sequence[str], table: Table) -> int:
 
 
 def find_headings(rows: Sequence[Sequence[str]], table: Table) -> Headings:
-    """The headings among the first rows of a sheet: the row that names the most documented columns."""
+    """The headings among the first rows of a sheet: the row that names the most documented columns.
+
+    When no row names one, `at` is -1: every row is data, in columns that are called by their number.
+    """
     first = next((n for n, row in enumerate(rows) if any(cell.strip() for cell in row)), 0)
     looked = range(first, min(len(rows), first + SEARCHED_ROWS))
-    at = max(looked, key=lambda n: (matched(rows[n], table), -n), default=first)
-    width = max((len(row) for row in rows[at:]), default=0)
-    cells = [*rows[at], *[""] * (width - len(rows[at]))] if rows else []
-    return _named(at, [cell.strip() for cell in cells], table)
+    at = max(looked, key=lambda n: (matched(rows[n], table), -n), default=-1)
+    if at < 0 or matched(rows[at], table) == 0:
+        return _named(-1, [""] * max((len(row) for row in rows), default=0), table)
+    width = max(len(row) for row in rows[at:])
+    return _named(at, [cell.strip() for cell in [*rows[at], *[""] * (width - len(rows[at]))]], table)
 
 
 def _named(at: int, cells: list[str], table: Table) -> Headings:

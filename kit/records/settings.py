@@ -87,7 +87,7 @@ def read_settings(sheet: Typed, problems: list[Problem]) -> Given:
     rows = list(each(sheet.frame[~sheet.aside]))
     order = next((_order(row.value) for row in rows if _name(row.setting) == "date_order"), None)
     values: dict[str, Any] = {}
-    used: dict[str, int] = {}
+    used: dict[str, Any] = {}
     for row in rows:
         name = _name(row.setting)
         reading = _read(name, row.value, order)
@@ -97,9 +97,9 @@ def read_settings(sheet: Typed, problems: list[Problem]) -> Given:
             sheet.aside[row.Index] = bool(reading.wrong)
             continue
         if name in used:
-            sheet.aside[used[name]] = True
-            problems.append(_twice(row, name))
-        values[name], used[name] = reading.value, row.Index
+            sheet.aside[used[name].Index] = True
+            problems.append(_twice(used[name], row))
+        values[name], used[name] = reading.value, row
     return Given(values)
 
 
@@ -117,10 +117,9 @@ def _name(text: str) -> str:
     return re.sub(r"[\s\-]+", "_", text.strip().casefold())
 
 
-def _twice(row: Any, name: str) -> Problem:
-    return Problem(
-        row.from_file, int(row.from_row), "setting", name, "given twice: the later line is used", "keep one line"
-    )
+def _twice(earlier: Any, later: Any) -> Problem:
+    wrong = f"given again in row {later.from_row}, which is used; the row is set aside"
+    return Problem(earlier.from_file, earlier.from_row, "setting", earlier.setting, wrong, "keep one line")
 
 
 def _read(name: str, text: str, order: Order | None) -> Reading:

@@ -131,6 +131,7 @@ def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> T
         if column.name not in raw.cells:
             columns[column.name] = empty_column(column, rows)
             missing = np.ones(rows, dtype=bool)
+            problems.extend(_no_column(raw, column))
         else:
             columns[column.name], missing = _read_column(raw, column, ways, problems)
         if column.required and column.names != "apiaries":
@@ -151,6 +152,14 @@ def _read_column(
             problems.extend(_cell_problems(raw, column, str(texts[n]), reading, np.flatnonzero(codes == n)))
     missing = np.array([reading.value is None or reading.value == "" for reading in readings], dtype=bool)
     return _series(readings, column)[codes].reset_index(drop=True), missing[codes]
+
+
+def _no_column(raw: Raw, column: Column) -> list[Problem]:
+    """A problem for each row that lacks a required value because its column is missing."""
+    if not column.required or column.names == "apiaries":
+        return []
+    wrong, remedy = f"there is no column {column.name}; the row is set aside", f"add a column headed {column.name}"
+    return [Problem(raw.file, int(row), column.name, "", wrong, remedy) for row in raw.cells["from_row"]]
 
 
 def _readings(texts: Sequence[str], column: Column, ways: Ways) -> list[Reading]:

@@ -61,7 +61,7 @@ def test_a_day_before_the_season_cannot_be_reported_on(read: Read) -> None:
 def test_a_setting_given_twice_keeps_the_later_and_says_so(read: Read) -> None:
     records = read({"settings": "setting,value\nfew_max,12\nfew_max,15\n"})
     assert records.settings.few_max == 15
-    assert len(said(records, file="settings.csv", row=3)) == 1
+    assert len(said(records, file="settings.csv", row=2)) == 1
     assert records.account.set_index("table").loc["settings", "set_aside"] == 1
 
 
