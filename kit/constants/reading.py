@@ -121,8 +121,8 @@ JUDGED_AFTER_DAYS = Constant(
 WEAK_SYNTHETIC = Constant(
     90, "%", 70, 95, "ema2010", "label", "read", "Expected of synthetics: 95; weak when likely below this."
 )
-WEAK_OTHER = Constant(
-    80, "%", 70, 90, "ema2010", "label", "read", "Expected of others: 90; weak when likely below this."
+WEAK_OXALIC = Constant(
+    80, "%", 70, 90, "ema2010", "label", "read", "Expected of others than synthetics: 90; weak when below this."
 )
 FAILED = Constant(
     70, "%", 60, 80, "assumed", "assumed", "second-hand", "Below it reviews speak of resistance or a failed treatment."

@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from kit.season.causes import weak
 from kit.season.evidence import readable
-from kit.season.facts import DUE, top_cause
+from kit.season.facts import DUE, accused, top_cause
 from kit.season.heads import Heads
 from kit.season.loads import Reading
+from kit.season.losses import ALL
 from kit.season.parts import Parts, banded, picked, plain, points
 from kit.season.units import COLONY
 from kit.season.usual import Array
@@ -54,7 +54,8 @@ def _place(parts: Parts, here: Reading) -> dict[str, Any]:
 
 
 def _winter(parts: Parts, heads: Heads) -> dict[str, Any]:
-    row = parts.of("losses", heads.apiary).query("cause == @ALL").iloc[0]
+    rows = parts.of("losses", heads.apiary)
+    row = rows[rows["cause"] == ALL].iloc[0]
     causes = sorted(heads.causes.items(), key=lambda item: (-item[1], item[0]))
     return {
         "wintered": heads.wintered,
@@ -91,7 +92,7 @@ def _treatments(parts: Parts, apiary: str) -> list[dict[str, Any]]:
     rows = parts.of("efficacy", apiary)
     found = []
     for row in rows[rows["scope"] == "apiary"].sort_values("treatment_no").to_dict("records"):
-        cause = top_cause(parts, row) if weak(row) else dict.fromkeys(("cause", "evidence", "check"))
+        cause = top_cause(parts, row) if accused(parts, row) else dict.fromkeys(("cause", "evidence", "check"))
         found.append(picked(row, KILL) | cause)
     return found
 

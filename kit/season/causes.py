@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 import pandas as pd
 
 from kit.constants import reading
 from kit.season.rounds import OXALIC, SYNTHETIC
 from kit.season.usual import Usual
-
-if TYPE_CHECKING:
-    from kit.records.records import Records
 
 COLUMNS = ["apiary", "of", "treatment", "rank", "cause", "evidence", "check", "treatment_no"]
 COLD_C = 4.0
@@ -28,20 +25,29 @@ class Cause(NamedTuple):
 
 def weak(row: Any) -> bool:
     """Whether a treatment's kill is likely short of what is expected: its middle below the line for its kind."""
-    line = reading.WEAK_SYNTHETIC if row["treatment"] in SYNTHETIC else reading.WEAK_OTHER
+    word = row["treatment"]
+    line = reading.WEAK_SYNTHETIC if word in SYNTHETIC else reading.WEAK_OXALIC if word in OXALIC else reading.FAILED
     return bool(row["efficacy_p50"] < line.value)
 
 
-def causes(records: Records, rounds: pd.DataFrame, efficacy: pd.DataFrame, usual: Usual) -> pd.DataFrame:
-    """Ranked likely causes of every apiary's weak kills (`of` = kill)."""
+def causes(rounds: pd.DataFrame, efficacy: pd.DataFrame, usual: Usual) -> pd.DataFrame:
+    """Ranked likely causes of every apiary's weak kills (`of` = kill).
+
+    A kill that no count looked at is named only when the records show a cause: the usual kill alone accuses nobody.
+    """
     rows: list[list[Any]] = []
     for one in efficacy[efficacy["scope"] == "apiary"].to_dict("records"):
-        if weak(one):
-            mine = rounds[(rounds["apiary"] == one["apiary"]) & (rounds["treatment_no"] == one["treatment_no"])]
-            found = sorted(_found(records, mine, usual), key=lambda c: (-c.weight, c.cause))
+        mine = rounds[(rounds["apiary"] == one["apiary"]) & (rounds["treatment_no"] == one["treatment_no"])]
+        found = sorted(_found(one, mine, usual), key=lambda c: (-c.weight, c.cause)) if weak(one) else []
+        if weak(one) and (found or one["counted"]):
             rows += [
                 [one["apiary"], "kill", one["treatment"], rank, *cause[1:], one["treatment_no"]]
                 for rank, cause in enumerate(found or [NOTHING_RECORDED], start=1)
+            ]
+    return pd.DataFrame(rows, columns=COLUMNS)
+
+
+NOTHING_RECORDED], start=1)
             ]
     return pd.DataFrame(rows, columns=COLUMNS)
 
@@ -54,15 +60,15 @@ NOTHING_RECORDED = Cause(
 )
 
 
-def _found(records: Records, mine: pd.DataFrame, usual: Usual) -> list[Cause]:
+def _found(one: Any, mine: pd.DataFrame, usual: Usual) -> list[Cause]:
     word = str(mine["treatment"].iloc[0])
     found = [_part_done(mine), _stopped(mine)]
     if word in OXALIC:
         found += [_seal(mine), _brood(mine, usual), _dose(mine), _interval(mine, usual), _wind(mine), _slow(mine)]
     if word == "oxalic sublimation":
-        found.append(_cold(records, mine))
+        found.append(_cold(mine))
     if word in SYNTHETIC:
-        found.append(_resistance(word))
+        found.append(_resistance(word, one))
     return [cause for cause in found if cause is not None]
 
 
@@ -71,7 +77,8 @@ def _seal(mine: pd.DataFrame) -> Cause | None:
     leaking = mine["wrong"].str.contains("seal").sum()
     if not poor + fair + leaking:
         return None
-    what = f"seal poor at {poor} and fair at {fair} of {len(mine)} rounds" if poor + fair else "the seal went wrong"
+    said = [f"{word} at {n}" for word, n in (("poor", poor), ("fair", fair)) if n]
+    what = f"seal {' and '.join(said)} of {len(mine)} rounds" if said else "the seal went wrong"
     return Cause(
         3.0 * max(poor, leaking) / len(mine) + fair / len(mine),
         "poor seal",
@@ -128,7 +135,7 @@ def _wind(mine: pd.DataFrame) -> Cause | None:
     return Cause(1.0, "wind", f"wind at {windy} of {len(mine)} rounds", "a calm hour; close the mesh floor")
 
 
-def _cold(records: Records, mine: pd.DataFrame) -> Cause | None:
+def _cold(mine: pd.DataFrame) -> Cause | None:
     air = mine["air_c"].dropna()
     if air.empty or air.min() >= COLD_C:
         return None
@@ -168,12 +175,10 @@ def _stopped(mine: pd.DataFrame) -> Cause | None:
     )
 
 
-def _resistance(word: str) -> Cause:
+def _resistance(word: str, one: Any) -> Cause | None:
     if word == "pyrethroid strips":
         return Cause(1.5, "resistant mites", "resistance to pyrethroids is assumed until tested", "a resistance test")
-    return Cause(
-        0.5,
-        "resistant mites possible",
-        "the records cannot show it",
-        "a count right before and 14 days after; a resistance test",
-    )
+    if not one["counted"] or one["efficacy_p95"] >= reading.FAILED.value:
+        return None
+    what = f"counts put the kill below {one['efficacy_p95']:.0f} %"
+    return Cause(1.2, "resistant mites possible", what, "a count right before and 14 days after; a resistance test")

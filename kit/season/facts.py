@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from kit.season.causes import NOTHING_RECORDED, weak
+from kit.season.causes import NOTHING_RECORDED
 from kit.season.certainty import best_measurement, certainty
 from kit.season.loads import METHOD, POINTS
 from kit.season.losses import ALL
@@ -64,7 +64,8 @@ def _winter(parts: Parts) -> dict[str, Any]:
             causes[cause] = causes.get(cause, 0) + dead
     missing = [{"apiary": h.apiary, "missing": h.missing} for h in parts.heads if h.missing]
     low, high = rate.interval_pct if rate else (None, None)
-    expected = parts.tables["losses"].query("apiary == @ALL and cause == @ALL")
+    rows = parts.of("losses", ALL)
+    expected = rows[rows["cause"] == ALL]
     return {
         "wintered": sum(h.wintered or 0 for h in both) if both else None,
         "came_out": sum(h.came_out or 0 for h in both) if both else None,
@@ -136,12 +137,19 @@ def _kills(parts: Parts) -> dict[str, Any]:
     table = parts.tables["efficacy"]
     table = table[(table["scope"] == "apiary") & table["efficacy_p50"].notna()]
     best = table.sort_values(["efficacy_p50", "apiary", "treatment_no"], ascending=[False, True, True])
-    weak_rows = [row for row in best.iloc[::-1].to_dict("records") if weak(row)]
+    weak_rows = [row for row in best.iloc[::-1].to_dict("records") if accused(parts, row)]
     return {
         "treatments": _by_word(parts, table),
         "worked": [picked(row, KILL) for row in best.to_dict("records")],
         "weak": [picked(row, KILL) | top_cause(parts, row) for row in weak_rows],
     }
+
+
+def accused(parts: Parts, row: Any) -> bool:
+    """Whether a treatment of one apiary stands among the weak ones, with or without a recorded cause."""
+    causes = parts.tables["causes"]
+    mine = (causes["apiary"] == row["apiary"]) & (causes["treatment_no"] == row["treatment_no"])
+    return bool((mine & (causes["of"] == "kill")).any())
 
 
 def top_cause(parts: Parts, row: Any) -> dict[str, str | None]:
@@ -185,12 +193,11 @@ def _open(parts: Parts) -> dict[str, Any]:
     points_open = parts.tables["open_points"]
     strips = parts.tables["strips_in"]
     counts = points_open.groupby("kind", sort=True).size()
+    causes = parts.tables["causes"]
+    slow = causes[(causes["of"] == "vapour") & (causes["rank"] == 1)]
     return {
         "strips_in": [picked(row, ["apiary", "treatment", "since"]) for row in strips.to_dict("records")],
         "open_points": [picked(row, list(points_open.columns)) for row in points_open.to_dict("records")],
         "open_by_kind": {str(kind): int(n) for kind, n in counts.items()},
-        "slow_vapour": [
-            picked(row, ["apiary", "cause", "evidence", "check"])
-            for row in parts.tables["causes"].query("of == 'vapour' and rank == 1").to_dict("records")
-        ],
+        "slow_vapour": [picked(row, ["apiary", "cause", "evidence", "check"]) for row in slow.to_dict("records")],
     }

@@ -153,7 +153,7 @@ def review(records: Records, *, seed: int, jobs: int = 1, progress: Progress | N
     medicine = medicine_record(records)
     due = today(Known(records, given, season, cold, strips, seed), heads)
     tell(5)
-    weak = causes(records, given, done.table, season.usual)
+    weak = causes(given, done.table, season.usual)
     tables |= {
         "efficacy": done.table, "timing": late.table, "losses": lost.table, "effort": effort(records),
         "gear": gear_checks(records), "today": due, **medicine.tables, "heads": records.in_season("heads"),

@@ -53,7 +53,7 @@ def _confounded(parts: Parts, late: set[str], rest: set[str]) -> str:
     access = parts.records.tables["apiaries"].set_index("apiary")["access"].to_dict()
     ground = {access.get(a, "") for a in late}
     if len(ground) == 1 and ground != {""} and not ground & {access.get(a, "") for a in rest}:
-        return f"access {ground.pop()!r}"
+        return f"the access {ground.pop()!r}"
     crops = parts.records.in_season("crops")
     of = {a: set(crops.loc[crops["apiary"] == a, "crop"]) - {""} for a in late | rest}
     common = set.intersection(*(of[a] for a in late)) - set.union(*(of[a] for a in rest))
