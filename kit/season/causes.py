@@ -47,11 +47,6 @@ def causes(rounds: pd.DataFrame, efficacy: pd.DataFrame, usual: Usual) -> pd.Dat
     return pd.DataFrame(rows, columns=COLUMNS)
 
 
-NOTHING_RECORDED], start=1)
-            ]
-    return pd.DataFrame(rows, columns=COLUMNS)
-
-
 NOTHING_RECORDED = Cause(
     0.0,
     "not recorded",
