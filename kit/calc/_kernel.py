@@ -187,7 +187,7 @@ def _open(rate: FloatArray, worker: int, drone: int, cells: FloatArray, state: F
 @njit(**_JIT)
 def _treat(t: int, new: float, when: IntArray, effects: FloatArray, cells: FloatArray, state: FloatArray) -> None:
     """Treatments kill among those on bees and those come that day, and in cells."""
-    old, come, worker_left, drone_left = state[ON_BEES], new, 1.0, 1.0
+    old, come, worker_left, drone_left = 1.0, 1.0, 1.0, 1.0
     for k in range(when.shape[0]):
         n = t - when[k, 0]
         if n < 0:
@@ -199,8 +199,8 @@ def _treat(t: int, new: float, when: IntArray, effects: FloatArray, cells: Float
         if t < when[k, 1]:
             old, come = old * (1.0 - effects[k, 3]), come * (1.0 - effects[k, 3])
             worker_left, drone_left = worker_left * (1.0 - effects[k, 4]), drone_left * (1.0 - effects[k, 5])
-    kill = state[ON_BEES] + new - old - come
-    state[ON_BEES] = old + come
+    kill = state[ON_BEES] * (1.0 - old) + new * (1.0 - come)
+    state[ON_BEES] = state[ON_BEES] * old + new * come
     if worker_left < 1.0 or drone_left < 1.0:
         in_worker, in_drone = _thin(cells, 0, worker_left), _thin(cells, 2, drone_left)
         state[IN_BROOD] -= in_worker + in_drone

@@ -66,7 +66,7 @@ static double lane(const Lanes *p, int64_t i, double *out) {
             const double guests = knot(f, p->knots, t, days, 3), fresh = mothers + young - fell + guests;
             wm[ws] = wd[ws] = dm[ds] = dd[ds] = 0;
             brood -= mothers, born += young, lost += fell, fallen += fell, arrived += guests;
-            double old = bees, come = fresh, wl = 1, dl = 1;
+            double old = 1, come = 1, wl = 1, dl = 1;
             for (int64_t k = 0; k < p->treatments; k++) {
                 const int64_t *w = p->when + (i * p->treatments + k) * 2, n = t - w[0];
                 const double *e = p->effects + (i * p->treatments + k) * 6;
@@ -75,8 +75,8 @@ static double lane(const Lanes *p, int64_t i, double *out) {
                 come *= 1 - e[0] * residue(e[1], e[2], n);
                 if (t < w[1]) old *= 1 - e[3], come *= 1 - e[3], wl *= 1 - e[4], dl *= 1 - e[5];
             }
-            double kill = bees + fresh - old - come;
-            bees = old + come;
+            double kill = bees * (1 - old) + fresh * (1 - come);
+            bees = bees * old + fresh * come;
             if (wl < 1 || dl < 1) {
                 double iw = 0, id = 0;
                 for (int s = 0; s < WORKER; s++) iw += wm[s], wm[s] *= wl, wd[s] *= wl;
