@@ -126,7 +126,7 @@ def _row(name: str, wishes: Sequence[Wanted], site: Site, setting: Setting) -> d
     means, ground = setting.means, setting.ground
     drive = 2 * float(ground.roads.minutes[0, ground.at(site.apiary) + 1])
     visits = sum(t.visits for t in wishes)
-    there = sum(t.visits * minutes_at(t.word, site.hives, site.carry_min, means.hands) for t in wishes)
+    there = sum(t.visits * minutes_at(t.word, site.hives, site.carry(t.window), means.hands) for t in wishes)
     doses = [t.rounds * site.hives * (math.nan if t.dose_g is None else t.dose_g) for t in wishes if t.word in OXALIC]
     labour = means.labour_per_hour / 60 * means.hands.crew.people
     bases = list(dict.fromkeys(t.basis for t in wishes))

@@ -161,7 +161,7 @@ def _effort(made: Made, site: Site, jobs: Sequence[Job]) -> dict[str, Any]:
     return {
         "minutes": sum(job.minutes for job in round_jobs) if round_jobs else None,
         "drive_min": float(ground.roads.minutes[0, ground.at(site.apiary) + 1]),
-        "carry_min": site.carry_min,
+        "carry_min": site.carry(window),
         "supply": site.supply(window) or "not recorded",
         "charges": -(-from_battery // max(int(means.charge.doses.p50), 1)),
     }

@@ -149,7 +149,7 @@ def _parts(wish: Wanted, site: Site, window: Window, ground: Ground, means: Mean
             hives,
             k + 1,
             parts,
-            minutes_at(wish.word, hives, site.carry_min, means.hands),
+            minutes_at(wish.word, hives, site.carry(wish.window), means.hands),
             from_battery,
         )
         for k, hives in enumerate(sizes)
@@ -157,7 +157,7 @@ def _parts(wish: Wanted, site: Site, window: Window, ground: Ground, means: Mean
 
 
 def _fits(wish: Wanted, hives: int, there_min: float, site: Site, means: Means, from_battery: bool) -> bool:
-    minutes = there_min + minutes_at(wish.word, hives, site.carry_min, means.hands)
+    minutes = there_min + minutes_at(wish.word, hives, site.carry(wish.window), means.hands)
     return minutes <= means.hours * 60 and not (from_battery and hives > means.hives_a_day)
 
 

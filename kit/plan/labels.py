@@ -34,6 +34,10 @@ class Label(NamedTuple):
         Most oxalic crystals (OAD) a hive may get at one time [g].
     max_product_g : float or None
         The same in product [g].
+    max_amount : float or None
+        Most of it in `amount_unit` (strips, ml, trays, g), as it reads.
+    amount_unit : str
+        Unit of it.
     max_rounds : int or None
         Rounds a year.
     brood_free_only, supers_allowed : bool or None
@@ -46,6 +50,8 @@ class Label(NamedTuple):
     authorised: str
     max_crystals_g: float | None
     max_product_g: float | None
+    max_amount: float | None
+    amount_unit: str
     max_rounds: int | None
     brood_free_only: bool | None
     supers_allowed: bool | None
@@ -86,6 +92,8 @@ def _label(row: Any) -> Label:
         authorised=str(row["authorised"]),
         max_crystals_g=crystals,
         max_product_g=product,
+        max_amount=_number(row["max_dose"]),
+        amount_unit=str(row["dose_unit"]).split(" ")[0],
         max_rounds=None if rounds is None else int(rounds),
         brood_free_only=_yes_no(row["brood_free_only"]),
         supers_allowed=_yes_no(row["supers_allowed"]),

@@ -108,7 +108,7 @@ class VisitProblem:
         missing = [key for key in KEYS if key not in d]
         if missing:
             raise ValidityError(f"the visit problem must hold {', '.join(missing)}: add what is missing")
-        n = len(d["service_min"])
+        shape = (len(d["service_min"]), -1) if len(d["service_min"]) else (0, len(d["day_minutes"]))
         return cls(
             travel_min=_floats("travel_min", d["travel_min"]),
             service_min=_floats("service_min", d["service_min"]),
@@ -118,9 +118,7 @@ class VisitProblem:
             release_day=_ints("release_day", d["release_day"]),
             day_minutes=_floats("day_minutes", d["day_minutes"]),
             colonies_per_day=_floats("colonies_per_day", d["colonies_per_day"]),
-            lateness_cost=_floats("lateness_cost", d["lateness_cost"]).reshape(
-                (n, -1) if n else (0, len(d["day_minutes"]))
-            ),
+            lateness_cost=_floats("lateness_cost", d["lateness_cost"]).reshape(shape),
             untreated_cost=_floats("untreated_cost", d["untreated_cost"]),
             travel_cost_per_min=float(d["travel_cost_per_min"]),
             close_day=_ints("close_day", d.get("close_day", [])),

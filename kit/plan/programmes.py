@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -51,6 +51,10 @@ class Wanted:
         Where rounds and interval are from.
     dose_g : float or None
         Oxalic crystals (OAD) a hive and round [g], never above the label's.
+    amount : float or None
+        Of another product a hive, in `unit`, never above the label's.
+    unit : str
+        Of the amount: strips, ml, trays, g.
     last_start : date or None
         First day of it last season.
     label : Label or None
@@ -68,6 +72,8 @@ class Wanted:
     basis: str
     grade: str
     dose_g: float | None = None
+    amount: float | None = None
+    unit: str = ""
     last_start: date | None = None
     label: Label | None = None
     allowed: int = 0
@@ -172,8 +178,18 @@ def _as_wish(group: pd.DataFrame, apiary: str, window: str, start: date) -> Want
         basis="as last season",
         grade="recorded",
         dose_g=float(doses.median()) if len(doses) else None,
+        **_amount(group, word),
         last_start=start,
     )
+
+
+def _amount(group: pd.DataFrame, word: str) -> dict[str, Any]:
+    """How much of another product than oxalic acid a hive got, in the unit last written."""
+    given = group[(group["unit"] != "")].dropna(subset=["dose"])
+    if word in OXALIC or given.empty:
+        return {}
+    unit = str(given["unit"].iloc[-1])
+    return {"amount": float(given.loc[given["unit"] == unit, "dose"].median()), "unit": unit}
 
 
 def _gaps(word: str, days: Sequence[pd.Timestamp], removed: object) -> tuple[int, int]:
@@ -252,7 +268,7 @@ def _limited(wish: Wanted, given: Counter[str]) -> Wanted:
     """Rounds and dose within the label; `given` counts oxalic rounds of the season so far, however given."""
     label = wish.label
     if wish.word not in OXALIC:
-        return replace(wish, allowed=wish.rounds)
+        return replace(_amount_within(wish), allowed=wish.rounds)
     dose = wish.dose_g
     if label is not None and label.max_crystals_g is not None:
         dose = label.max_crystals_g if dose is None else min(dose, label.max_crystals_g)
@@ -263,6 +279,15 @@ def _limited(wish: Wanted, given: Counter[str]) -> Wanted:
     allowed = 1 if given["oxalic"] == 0 else 0
     given["oxalic"] += wish.rounds
     return replace(wish, allowed=min(allowed, wish.rounds), dose_g=dose)
+
+
+def _amount_within(wish: Wanted) -> Wanted:
+    label = wish.label
+    if label is None or label.max_amount is None:
+        return wish
+    if wish.amount is None:
+        return replace(wish, amount=label.max_amount, unit=label.amount_unit)
+    return replace(wish, amount=min(wish.amount, label.max_amount)) if wish.unit == label.amount_unit else wish
 
 
 def missing_labels(treatments: Sequence[Wanted]) -> list[str]:

@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 import pandas as pd
 
+from kit.calc.travel import Place, Roads, Stop, place_of_grid, roads
 from kit.constants import plan
 from kit.errors import ValidityError
 from kit.plan.ahead import Ahead, SupersOff, supers_off
-from kit.plan.travel import Place, Roads, Stop, place_of_grid, roads
 
 if TYPE_CHECKING:
     from kit.records.records import Records
+
+
+WET = ("autumn", "winter")
+"""Windows of the year in which soft ground is reckoned with."""
 
 
 class Site(NamedTuple):
@@ -28,7 +32,7 @@ class Site(NamedTuple):
     hives_basis : str
         Where the number is from.
     carry_min : float
-        Vehicle to hives, one way [min].
+        Vehicle to hives, one way, where the vehicle cannot reach them [min].
     access, supply_dry, supply_wet, floor, emergency, grid_ref : str
         As recorded, '' when not.
     off : SupersOff
@@ -48,9 +52,14 @@ class Site(NamedTuple):
     grid_ref: str
     off: SupersOff
 
+    def carry(self, window: str) -> float:
+        """Vehicle to hives, one way: nothing where it stands at the hives, on dry ground until autumn [min]."""
+        drives_in = self.access == "all weather" or (self.access == "dry ground" and window not in WET)
+        return 0.0 if drives_in else self.carry_min
+
     def supply(self, window: str) -> str:
         """What gives power there: the wet-ground supply from autumn on, the dry one before; '' when not recorded."""
-        wet = window in ("autumn", "winter") and self.access != "all weather"
+        wet = window in WET and self.access != "all weather"
         first, second = (self.supply_wet, self.supply_dry) if wet else (self.supply_dry, self.supply_wet)
         return first or second
 

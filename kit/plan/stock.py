@@ -51,7 +51,9 @@ def needs(rota: Rota, labels: pd.DataFrame) -> dict[tuple[str, str, str], float]
 def _amount(visit: Visit, labels: pd.DataFrame) -> tuple[str, float]:
     wish, hives = visit.job.wish, visit.job.hives
     if wish.word not in OXALIC:
-        return "hives to be dosed by the label", float(hives)
+        if wish.amount is None:
+            return "hives to be dosed by the label", float(hives)
+        return wish.unit, hives * wish.amount
     doses = hives + spare_doses(hives)
     crystals = doses * crystals_counted(visit)
     strength = strength_mg_per_g(labels, wish.product)
@@ -67,10 +69,10 @@ def crystals_counted(visit: Visit) -> float:
 def _row(key: tuple[str, str, str], needed: float, stock: pd.DataFrame, last: Any, heading: str) -> dict[str, Any]:
     product, word, unit = key
     mine = stock[(stock["product"].str.casefold() == product.casefold()) & (product != "")]
-    mine = mine[mine["unit"].isin(["g"] if unit.startswith("g ") else ["strips", "trays", "ml"])]
+    mine = mine[mine["unit"] == ("g" if unit.startswith("g ") else unit)]
     in_date = mine[mine["expiry"].isna() | (mine["expiry"] >= pd.Timestamp(last))] if len(mine) else mine
     in_hand = float(in_date["balance"].clip(lower=0).sum(min_count=1)) if len(in_date) else math.nan
-    comparable = unit.startswith("g ") and not math.isnan(in_hand)
+    comparable = not math.isnan(in_hand)
     to_buy = max(0.0, needed - in_hand) if comparable else needed
     return {
         "product": product or "not recorded",
@@ -81,12 +83,12 @@ def _row(key: tuple[str, str, str], needed: float, stock: pd.DataFrame, last: An
         "unit": unit,
         "expires": in_date["expiry"].min() if len(in_date) else pd.NaT,
         "leftover": max(0.0, in_hand - needed) if comparable else math.nan,
-        "note": "; ".join(_notes(mine, in_date, comparable, heading)),
+        "note": "; ".join(_notes(word, mine, in_date, comparable, heading)),
     }
 
 
-def _notes(mine: pd.DataFrame, in_date: pd.DataFrame, comparable: bool, heading: str) -> list[str]:
-    said = [heading] if heading else []
+def _notes(word: str, mine: pd.DataFrame, in_date: pd.DataFrame, comparable: bool, heading: str) -> list[str]:
+    said = [heading] if heading and word in OXALIC else []
     if not comparable:
         said.append("what is in hand is not recorded in this unit: count it before buying")
     if len(in_date) < len(mine):

@@ -118,7 +118,7 @@ def _row(rota: Rota, visit: Visit, ahead: Ahead, means: Means) -> dict[str, Any]
         "treatment": wish.word,
         "colonies": job.hives,
         "drive_min": visit.drive_min,
-        "carry_min": job.site.carry_min,
+        "carry_min": job.site.carry(wish.window),
         "minutes": job.minutes,
         "supply": (job.site.supply(wish.window) or "not recorded") if powered else "",
         "doses_per_charge_p05": means.charge.doses.p05 if job.from_battery else math.nan,
@@ -227,7 +227,9 @@ def _power(visit: Visit, means: Means, gear: Gear) -> list[Item]:
 def _doses(visit: Visit) -> list[Item]:
     job, wish = visit.job, visit.job.wish
     if wish.word not in OXALIC:
-        return [(f"{wish.product or wish.word}, for hives", float(job.hives), "by the label")]
+        if wish.amount is None:
+            return [(f"{wish.product or wish.word}, for hives", float(job.hives), "by the label")]
+        return [(f"{wish.product or wish.word}, {wish.unit}", job.hives * wish.amount, f"{wish.amount:g} a hive")]
     spare = spare_doses(job.hives)
     weighed = (
         "" if wish.dose_g is None else f"{weigh_out_g(job.hives, wish.dose_g, spare_colonies=spare):.0f} g crystals"

@@ -50,13 +50,14 @@ class Charge(NamedTuple):
 
 
 def hands_of(records: Records, trips: pd.DataFrame, rounds: pd.DataFrame) -> Hands:
-    """The crew of the settings and gear at the user's own pace."""
+    """The crew of the settings and gear at the pace of the visits whose clock was written down."""
     gear = records.tables["gear"]
     machines = max(1, int((gear["kind"] == "sublimator").sum()))
     crew = Crew(records.settings.people, min(machines, records.settings.people), records.settings.group_size)
     given = rounds[rounds["treatment"] == SUBLIMATION][["apiary", "date"]].drop_duplicates()
-    mine = trips.merge(given, on=["apiary", "date"]).dropna(subset=["minutes", "colonies_done"])
-    mine = mine[(mine["minutes"] > 0) & (mine["colonies_done"] > 0)]
+    mine = trips.merge(given, on=["apiary", "date"])
+    by_clock = mine["minutes_basis"].eq("recorded") & (mine["minutes"] > 0)
+    mine = mine[by_clock & (mine["colonies_done"] > 0)]
     ratios = [_ratio(row, crew) for row in mine.to_dict("records")]
     if not ratios:
         return Hands(crew, 1.0, 0)
@@ -65,9 +66,7 @@ def hands_of(records: Records, trips: pd.DataFrame, rounds: pd.DataFrame) -> Han
 
 def _ratio(row: Mapping[Any, Any], crew: Crew) -> float:
     there = crew if pd.isna(row["people"]) else Crew(max(1, int(row["people"])), crew.machines, crew.group_size)
-    carry = 0.0 if pd.isna(row["carry_min"]) else float(row["carry_min"])
-    closed_form = visit_minutes(int(row["colonies_done"]), carry_min=carry, crew=there)
-    return float(row["minutes"]) / closed_form.total
+    return float(row["minutes"]) / visit_minutes(int(row["colonies_done"]), crew=there).total
 
 
 def minutes_at(word: str, hives: int, carry_min: float, hands: Hands) -> float:

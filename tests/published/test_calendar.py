@@ -1,4 +1,4 @@
-"""The calendar through an independent reader of RFC 5545: `vobject`, which shares no code with the library that writes."""
+"""The calendar through an independent reader of RFC 5545: `vobject`, no kin of the library that writes."""
 
 from __future__ import annotations
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pyproj
 import pytest
 
-from kit.plan.travel import Place, great_circle_km, place_of_grid
+from kit.calc.travel import Place, great_circle_km, place_of_grid
 
 
 @pytest.mark.parametrize(

@@ -27,7 +27,8 @@ SHEETS: dict[str, str] = {
     "2025-12-21,BIRCH,oxalic sublimation,10,10\n"
     "2025-09-20,CEDAR,oxalic sublimation 1,18,18\n2025-09-26,CEDAR,oxalic sublimation 2,18,18\n"
     "2025-10-01,DAMSON,heads,6,\n",
-    "crops": "apiary,crop,supers_on,supers_off\nASH,clover,2025-05-01,2025-08-05\nCEDAR,heather,2025-08-01,2025-09-10\n",
+    "crops": "apiary,crop,supers_on,supers_off\n"
+    "ASH,clover,2025-05-01,2025-08-05\nCEDAR,heather,2025-08-01,2025-09-10\n",
     "labels": "product,active,authorised,strength_mg_per_g,max_dose,dose_unit,max_rounds_per_year,brood_free_only,"
     "supers_allowed,read_on\n"
     "oxalic powder,oxalic acid dihydrate,yes,886,2.3,g product per hive,4,no,no,2025-06-01\n"
@@ -48,12 +49,10 @@ def records_of(folder: Path, season: int | None = 2025, **sheets: str | None) ->
     return load(folder, season=season, today=date(2026, 3, 31))
 
 
-def review_of(records: Records, late_pct: float = 0.0) -> Findings:
+def review_of(records: Records) -> Findings:
     """The tables of a review that a plan reads."""
-    timing = pd.DataFrame({"apiary": list(records.apiaries)})
-    timing["days_late"], timing["extra_loss_pct_p50"] = 10, late_pct * 10
-    trips = pd.DataFrame(columns=["apiary", "date", "minutes", "carry_min", "people", "colonies_done"])
-    trips = trips.astype(
-        {"date": "datetime64[us]", "minutes": float, "carry_min": float, "people": float, "colonies_done": float}
+    numbers = dict.fromkeys(("minutes", "people", "colonies_done"), "float64")
+    trips = pd.DataFrame(columns=["apiary", "date", "minutes_basis", *numbers]).astype(
+        {"date": "datetime64[us]", **numbers}
     )
-    return Findings({}, {}, {"rounds": rounds(records), "timing": timing, "trips": trips})
+    return Findings({}, {}, {"rounds": rounds(records), "trips": trips})

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from kit.calc.travel import Place, Stop, great_circle_km, place_of_grid, roads
 from kit.errors import ValidityError
-from kit.plan.travel import Place, Stop, great_circle_km, place_of_grid, roads
 
 BASE = Place(52.0, -1.0)
 NORTH, EAST = Place(52.2, -1.0), Place(52.0, -0.7)
