@@ -194,7 +194,22 @@ def default_year() -> BroodYear:
 
 
 def broodless(adults: float = bees.BROODLESS_ADULTS.value) -> BroodYear:
-    """A colony without brood and with `adults` bees [1] all year: the limit in which kill can be read off.
+    """A colony without brood all year: the limit in which kill can be read off.
+
+    Parameters
+    ----------
+    adults : float
+        Adult bees, every day [1].
+
+    Returns
+    -------
+    BroodYear
+        Without a single egg.
+
+    Raises
+    ------
+    ValidityError
+        For fewer than one bee.
 
     Examples
     --------

@@ -33,6 +33,23 @@ RATES: Mapping[str, Constant] = {name: getattr(mites, name.upper()) for name in 
 def stream(seed: int, apiary: str = "", colony: str = "") -> np.random.Generator:
     """The random stream of one colony: the same for the same seed and ids, whatever the order of work.
 
+    Parameters
+    ----------
+    seed : int
+        Of the whole run, not negative.
+    apiary, colony : str
+        Ids; empty ones for what belongs to no apiary or colony.
+
+    Returns
+    -------
+    Generator
+        A fresh one, at the beginning of its stream.
+
+    Raises
+    ------
+    ValidityError
+        For a negative seed.
+
     Examples
     --------
     >>> bool(stream(1, "Mill", "A3").random() == stream(1, "Mill", "A3").random())
@@ -93,7 +110,21 @@ def action(word: str, n: int, rng: np.random.Generator) -> Action:
 
 
 def actions(words: Iterable[str], n: int, rng: np.random.Generator) -> dict[str, Action]:
-    """Draws of several kinds of treatment, by word in alphabetical order of drawing.
+    """Draws of several kinds of treatment, drawn in the alphabetical order of their words.
+
+    Parameters
+    ----------
+    words : iterable of str
+        Treatment words; each is drawn once.
+    n : int
+        Number of draws.
+    rng : Generator
+        From `stream`.
+
+    Returns
+    -------
+    dict
+        Word to `Action`, as `effect_rows` takes them.
 
     Raises
     ------

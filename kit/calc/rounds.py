@@ -155,7 +155,7 @@ def best_interval(
     Returns
     -------
     BestInterval
-        The shortest of equals.
+        Days [d] and efficacy [%]; the shortest of equals.
 
     Raises
     ------

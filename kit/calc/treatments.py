@@ -102,6 +102,16 @@ class Action:
 def default_action(word: str) -> Action:
     """The action of a treatment word at its central numbers.
 
+    Parameters
+    ----------
+    word : str
+        A treatment word of the record sheets, or "other".
+
+    Returns
+    -------
+    Action
+        Scalars.
+
     Raises
     ------
     ValidityError
