@@ -3,7 +3,7 @@
 from kit.constants.constant import Constant
 
 MAX_DOSE_G = Constant(
-    4, "g", 4, 4, "assumed", "assumed", "memory", "crystals a hive; beyond it nothing here has a source"
+    4, "g", 3, 4.5, "assumed", "assumed", "memory", "crystals a hive; beyond it nothing here has a source"
 )
 WINTER_BEES = Constant(
     12_000, "1", 10_000, 15_000, "toufailia2015", "assumed", "memory", "bees of the colonies of the trial"
