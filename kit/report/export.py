@@ -46,7 +46,9 @@ class Sheet:
     kicker : str
         The line above it: whose, which season.
     aside : str
-        Rows set aside, in words.
+        The day of the records and the rows set aside, in words.
+    up : str
+        The way to OUT, such as `../../`.
     links : sequence of Link
         To the pages beside it; the first leads home.
     made : str
@@ -58,6 +60,7 @@ class Sheet:
     title: str
     kicker: str
     aside: str
+    up: str = ""
     links: Sequence[Link] = ()
     made: str = ""
     notebook: str = ""

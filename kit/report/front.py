@@ -9,12 +9,12 @@ import pandas as pd
 
 from kit.records.records import Records
 from kit.report.cautions import deference, sublimation_cautions
-from kit.report.charts.phrases import NOT_RECORDED, day, number
+from kit.report.charts.phrases import NOT_RECORDED, day
 from kit.report.compute import Computed
 from kit.report.export import Link, Sheet, render
 from kit.report.show import Listed
 from kit.report.tables import Table, cell, show
-from kit.report.words.phrases import a_range, listed, stop
+from kit.report.words.phrases import a_range, capital, listed, rounded, stop
 from kit.report.worklist import apiary_title, kicker, made, standing
 from kit.season.findings import Findings
 from kit.season.medicine import MedicineRecord
@@ -49,7 +49,7 @@ def index_page(computed: Computed, pages: Sequence[str], failed: Mapping[str, st
     ]
     rows = [_state(computed, apiary, have, failed) for apiary in computed.review.apiary_facts]
     sheet = Sheet(
-        "All apiaries", kicker(computed, "review"), standing(computed.records, ""), [], made(computed.records, today)
+        "All apiaries", kicker(computed, "review"), standing(computed.records), "", [], made(computed.records, today)
     )
     return render("index.html.j2", sheet, whole=whole, rows=rows, problems=show_problems(computed))
 
@@ -72,7 +72,7 @@ def medicine_page(records: Records, record: MedicineRecord, today: str) -> str:
     ]
     links = [Link("All apiaries", "index.html")]
     keeper = records.settings.keeper or "Keeper not recorded"
-    sheet = Sheet("Medicine record", keeper, standing(records, ""), links, made(records, today))
+    sheet = Sheet("Medicine record", keeper, standing(records), "", links, made(records, today))
     return render("medicine.html.j2", sheet, whole=_completeness(facts), parts=parts)
 
 
@@ -83,7 +83,7 @@ def _completeness(facts: Mapping[str, Any]) -> list[str]:
         if facts["complete"]
         else f"Not complete: {because}"
     )
-    return [stop(state), stop(f"Follows {facts['follows']}"), stop(str(facts["keep_rule"]))]
+    return [stop(state), stop(f"Follows {facts['follows']}"), capital(stop(f"keep for {facts['keep_rule']}"))]
 
 
 def _entries(lines: pd.DataFrame) -> str:
@@ -113,7 +113,7 @@ def visits_page(computed: Computed, apiary: str, today: str) -> str:
     links = [Link("All apiaries", "../../index.html"), Link("Its plan", "plan.html")]
     title = f"Sheet for {apiary_title(computed, apiary)}"
     sheet = Sheet(
-        title, kicker(computed, "plan"), standing(computed.records, "../../"), links, made(computed.records, today)
+        title, kicker(computed, "plan"), standing(computed.records), "../../", links, made(computed.records, today)
     )
     jurisdiction = computed.records.settings.jurisdiction
     cautions = Listed(sublimation_cautions(), "cautions", deference(jurisdiction))._repr_html_()
@@ -164,12 +164,13 @@ def _place(computed: Computed, apiary: str) -> list[tuple[str, str]]:
     rows = computed.records.tables["apiaries"]
     row = rows[rows["apiary"] == apiary].iloc[0] if (rows["apiary"] == apiary).any() else pd.Series(dtype="object")
     names = {
-        "grid_ref": "grid reference", "latitude": "latitude", "longitude": "longitude", "access": "access",
+        "grid_ref": "grid reference", "access": "access",
         "drive_min": "drive, one way [min]", "carry_min": "carry, one way [min]", "hives": "hives", "floor": "floor",
         "emergency": "gate, landowner, emergency",
     }  # fmt: skip
-    known = [(label, cell(row.get(name, ""))) for name, label in names.items()]
-    return [(label, text or NOT_RECORDED) for label, text in known if text or label not in ("latitude", "longitude")]
+    told = [(label, cell(row.get(name, "")) or NOT_RECORDED) for name, label in names.items()]
+    where = [cell(row.get(name, "")) for name in ("latitude", "longitude")]
+    return [("latitude, longitude", ", ".join(where)), *told] if all(where) else told
 
 
 def _visit_title(row: pd.Series) -> str:
@@ -209,8 +210,8 @@ def _state(computed: Computed, apiary: str, have: set[str], failed: Mapping[str,
         "title": apiary_title(computed, apiary),
         "state": wrong[0] if wrong else _in_one_line(facts),
         "failed": bool(wrong),
-        "hives": _or_missing(facts.get("hives")),
-        "late": _or_missing(facts.get("days_late")),
+        "hives": "–" if facts.get("hives") is None else f"{facts['hives']:g}",
+        "late": "–" if facts.get("days_late") is None else f"{facts['days_late']:g}",
         "mites": _or_missing(facts.get("load_p50")),
         "links": links,
     }
@@ -235,4 +236,4 @@ def _in_one_line(facts: Mapping[str, Any]) -> str:
 
 
 def _or_missing(value: Any) -> str:
-    return "–" if value is None or pd.isna(value) else number(float(value)) if abs(value) >= 100 else f"{value:.3g}"
+    return "–" if value is None or pd.isna(value) else rounded(float(value))

@@ -58,7 +58,6 @@ HEADINGS: dict[str, str] = {
     "treated_on": "treated on",
     "visit_id": "visit",
     "wait_cost": "cost of waiting a week",
-    "what": "what",
     "why_late": "why late",
     "wintered": "went into winter",
     "worth_it": "worth it",
@@ -66,7 +65,27 @@ HEADINGS: dict[str, str] = {
 }
 """Column to heading, its unit in brackets. A likely range is headed by the name without its endings."""
 
-NOT_SHOWN = frozenset({"from_file", "from_row", "from_table", "treatment_no", "uid", "order"})
+HEADINGS_IN: dict[str, dict[str, str]] = {
+    "gear": {"check": "checked", "what_to_check": "what to check", "expected": "expected"},
+    "mends": {"hours": "hours in all [h]", "cost": "cost"},
+    "trips": {"minutes": "at the hives [min]"},
+}
+"""Columns that mean something else in one table."""
+
+FIRST: dict[str, tuple[str, ...]] = {
+    "visits": ("date", "treatment", "round", "apiary"),
+    "kit": ("item", "count", "note", "date"),
+    "calendar": ("date", "event", "treatment"),
+    "gear": ("item", "verdict", "check", "recorded", "unit", "expected_p05", "expected_p50", "expected_p95"),
+    "medicine_record": ("date", "date_end", "written_on", "treatment", "product", "apiary"),
+    "rounds": ("date", "treatment"),
+}
+"""Columns that lead their table; the first names the row."""
+
+NOT_SHOWN = frozenset(
+    ("corrects", "entry", "from_file", "from_row", "from_table", "order", "season", "treatment_no", "uid", "visit_id")
+    + ("where_to_find",)
+)
 """Columns that serve the machine or the way back to a record line; the CSV files hold them."""
 
 TABLES: dict[str, tuple[str, str]] = {
@@ -81,6 +100,8 @@ TABLES: dict[str, tuple[str, str]] = {
     "left_out": ("A treatment that found no day", "Nothing was left out."),
     "loads": ("Mites on a day", "No load could be worked out."),
     "losses": ("Losses by cause", "Heads in autumn and spring are not both recorded."),
+    "label_breaches": ("A limit of a label that was passed", "No recorded dose or date passes a label that was read."),
+    "medicine_stock": ("A batch and what is left of it", "No batch is recorded."),
     "medicine_record": ("An entry of the medicine record", "No medicine is recorded as bought, given or disposed of."),
     "mends": ("What would mend it", "Nothing needs mending: everything fits."),
     "open_points": ("A thing still open", "Nothing is open."),

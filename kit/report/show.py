@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
+from typing import Any
 
 import altair as alt
 
@@ -77,8 +80,25 @@ def _led(point: str) -> str:
     return f"<strong>{escape(lead)}.</strong> {escape(rest)}" if colon and len(lead) < 40 else escape(point)
 
 
-def _bundle(spec: dict[str, object], **_: object) -> dict[str, object]:
-    return {MIME: spec | {"$schema": SCHEMA}, "text/plain": spec.get("description", "a chart")}
+def _bundle(spec: dict[str, Any], **_: Any) -> dict[str, Any]:
+    return {MIME: slim(spec) | {"$schema": SCHEMA}, "text/plain": spec.get("description", "a chart")}
+
+
+def slim(spec: dict[str, Any]) -> dict[str, Any]:
+    """The chart with only the columns that it draws or tells, numbers no finer than five digits."""
+    grammar = json.dumps({key: value for key, value in spec.items() if key != "datasets"})
+    used = set(re.findall(r"\w+", grammar))
+    datasets = {
+        name: [{key: _short(value) for key, value in row.items() if key in used} for row in rows]
+        for name, rows in spec.get("datasets", {}).items()
+    }
+    return spec | {"datasets": datasets}
+
+
+def _short(value: Any) -> Any:
+    if isinstance(value, float):
+        return float(f"{value:.5g}")
+    return value.removesuffix("T00:00:00") if isinstance(value, str) else value
 
 
 def enable() -> None:

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from html import escape
 from typing import Any
 
 import pandas as pd
 
 from kit.report.charts.phrases import day
-from kit.report.headings import HEADINGS, NOT_SHOWN, TABLES
+from kit.report.headings import FIRST, HEADINGS, HEADINGS_IN, NOT_SHOWN, TABLES
 from kit.report.show import Note
 from kit.season.findings import Findings
 
+OPEN_ROWS = 5
+"""So many rows stand open, the others behind a line: a phone is not scrolled to death."""
 BANDS = (("_p05", "_p50", "_p95"), ("_low", "", "_high"))
 """Endings of the columns that hold a likely range and its middle."""
 
@@ -30,27 +32,34 @@ class Table:
         What one row is.
     folded : bool
         Behind a line to open it, for rows that a chart has already told.
+    heads : mapping
+        Headings that hold in this table alone.
     """
 
     rows: pd.DataFrame
     caption: str
     folded: bool = False
+    heads: Mapping[str, str] = field(default_factory=dict)
 
     def _repr_html_(self) -> str:
-        if not self.folded:
-            return self.html()
-        count = f"{len(self.rows)} row{'s' * (len(self.rows) != 1)}"
-        return f'<details class="rows"><summary>{escape(self.caption)}: {count}</summary>{self.html()}</details>'
+        count = len(self.rows)
+        if self.folded:
+            return _fold(f"{self.caption}: {count} row{'s' * (count != 1)}", self.html(self.rows))
+        if count <= OPEN_ROWS + 1:
+            return self.html(self.rows)
+        return self.html(self.rows[:OPEN_ROWS]) + _fold(
+            f"The other {count - OPEN_ROWS}", self.html(self.rows[OPEN_ROWS:])
+        )
 
     def __repr__(self) -> str:
         return f"{self.caption}: {len(self.rows)} rows"
 
-    def html(self) -> str:
-        """The table itself; the first column names its row."""
-        heads = [HEADINGS.get(c, c.replace("_", " ")) for c in self.rows.columns]
-        numeric = [_is_numeric(self.rows[c]) for c in self.rows.columns]
+    def html(self, rows: pd.DataFrame) -> str:
+        """Some of its rows as a table; the first column names its row."""
+        heads = [self.heads.get(str(c), heading(str(c))) for c in rows.columns]
+        numeric = [_is_numeric(rows[c]) for c in rows.columns]
         top = "".join(f'<th scope="col"{_class(n)}>{escape(h)}</th>' for h, n in zip(heads, numeric, strict=True))
-        body = "".join(_row(values, heads, numeric) for values in self.rows.itertuples(index=False, name=None))
+        body = "".join(_row(values, heads, numeric) for values in rows.itertuples(index=False, name=None))
         caption = f"<caption>{escape(self.caption)}</caption>"
         return f'<table class="cards">{caption}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>'
 
@@ -71,10 +80,15 @@ def show(findings: Findings, name: str, *, folded: bool = False) -> Table | Note
     rows = findings.tables[name]
     if rows.empty:
         return Note(nothing)
-    told = _ranges(_told(rows))
+    told = _ranges(_told(_first(rows, name)))
     if len(findings.apiary_facts) == 1 and len(told.columns) > 1:
         told = told.drop(columns="apiary", errors="ignore")
-    return Table(told, caption, folded)
+    return Table(told, caption, folded, HEADINGS_IN.get(name, {}))
+
+
+def heading(column: str) -> str:
+    """The heading of a column, with its unit."""
+    return HEADINGS.get(column, column.replace("_", " "))
 
 
 def rows(findings: Findings, name: str) -> Table | Note:
@@ -99,11 +113,23 @@ def cell(value: Any) -> str:
     return day(value) if isinstance(value, pd.Timestamp) else _plain(float(value))
 
 
+def _fold(summary: str, inside: str) -> str:
+    return f'<details class="rows"><summary>{escape(summary)}</summary>{inside}</details>'
+
+
 def _plain(value: float) -> str:
     """Three digits are more than a field season knows; whole numbers stay whole."""
     if value == int(value):
         return f"{int(value):,}"
     return f"{value:,.0f}" if abs(value) >= 100 else f"{value:,.3g}"
+
+
+def _first(table: pd.DataFrame, name: str) -> pd.DataFrame:
+    """The rows that ask for something before those that do not, and the columns that matter most first."""
+    if "verdict" in table:
+        table = table.sort_values("verdict", key=lambda words: words.eq("in order"), kind="stable")
+    lead = [column for column in FIRST.get(name, ()) if column in table]
+    return table[[*lead, *(column for column in table if column not in lead)]]
 
 
 def _told(table: pd.DataFrame) -> pd.DataFrame:

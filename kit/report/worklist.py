@@ -63,7 +63,8 @@ def _whole(computed: Computed, kind: str, kinds: list[str], today: str) -> Work:
     sheet = Sheet(
         _title(computed, kind),
         kicker(computed, kind),
-        standing(computed.records, ""),
+        standing(computed.records),
+        "",
         links,
         made(computed.records, today),
         f"notebooks/{name}.ipynb",
@@ -86,7 +87,8 @@ def _apiary(computed: Computed, kind: str, kinds: list[str], apiary: str, today:
     sheet = Sheet(
         apiary_title(computed, apiary),
         kicker(computed, kind),
-        standing(computed.records, "../../"),
+        standing(computed.records),
+        "../../",
         [Link("All apiaries", "../../index.html"), above, *own, *sheets],
         made(computed.records, today),
         f"../../{target}",
@@ -119,12 +121,11 @@ def season_name(label: int) -> str:
     return f"{label}/{(label + 1) % 100:02d}"
 
 
-def standing(records: Records, up: str) -> str:
+def standing(records: Records) -> str:
     """The day of the records and the rows set aside, said on every page."""
     aside = len(records.problems)
     rows = f"{a_count(aside, 'row')} {'was' if aside == 1 else 'were'} set aside" if aside else "No row was set aside"
-    where = f": {up}tables/problems.csv" if aside else ""
-    return f"As recorded by {a_date(records.as_of.isoformat(), year=True)}. {rows}{where}."
+    return f"As recorded by {a_date(records.as_of.isoformat(), year=True)}. {rows}."
 
 
 def made(records: Records, today: str) -> str:

@@ -26,17 +26,23 @@ def months() -> alt.X:
     return alt.X("date:T", title=None, axis=axis)
 
 
-def interval(base: alt.Chart, quantity: str, title: str, meaning: Meaning, scale: alt.Scale) -> Any:
-    """Along x: a bar from `_p05` to `_p95`, a mark of the meaning's symbol at `_p50`, its value above it."""
+def interval(
+    base: alt.Chart, quantity: str, title: str, meaning: Meaning, scale: alt.Scale, *, hollow: str = "false"
+) -> Any:
+    """Along x: a bar from `_p05` to `_p95`, a mark of the meaning's symbol at `_p50`, its value above it.
+
+    `hollow` is a Vega expression that says of which rows the mark is not filled.
+    """
     axis = alt.Axis(format=",.3~g", tickCount=4)
     low = alt.X(f"{quantity}_p05:Q", title=title, scale=scale, axis=axis)
     middle = alt.X(f"{quantity}_p50:Q", title=title, scale=scale, axis=axis)
     bar = base.mark_rule(color=meaning.colour, strokeWidth=4, opacity=0.45, strokeCap="round")
-    mark = base.mark_point(shape=meaning.symbol, color=meaning.colour, filled=True, size=100, opacity=1)
+    mark = base.mark_point(shape=meaning.symbol, stroke=meaning.colour, strokeWidth=1.5, size=90, opacity=1)
+    fill = alt.condition(hollow, alt.value("white"), alt.value(meaning.colour))
     word = base.mark_text(color=INK, dy=-12, fontSize=12)
     return alt.layer(
         bar.encode(x=low, x2=f"{quantity}_p95:Q"),
-        mark.encode(x=middle),
+        mark.encode(x=middle, fill=fill),
         word.encode(x=middle, text=alt.Text(f"{quantity}_p50:Q", format=".2~g")),
     )
 

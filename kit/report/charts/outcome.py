@@ -15,28 +15,33 @@ from kit.season.findings import Findings
 
 EXPECTED_KILL_PCT = 90
 """Expected of treatments that are not synthetic, EMA/CVMP/EWP/459883/2008; drawn as a line, judged nowhere here."""
+MOST_ROWS = 14
+"""A chart of rows ends here; the rest stands in the rows behind it."""
 KILL = ["efficacy_p05", "efficacy_p50", "efficacy_p95"]
 
 
 def kills(review: Findings) -> alt.LayerChart | Note:
-    """The kill of every treatment with its likely range, best first; hollow where no count looked at it."""
+    """The kill of the treatments with its likely range, the weakest first; hollow where no count looked at it."""
     known = _treatments(review)
     if known.empty:
         return Note("No treatment is recorded, so there is no kill to show.")
-    base = alt.Chart(known).encode(
-        y=rows_of(known["label"].tolist(), "label"),
-        tooltip=tips(known, label="treatment", start="from", end="to", rounds="rounds", basis="read from")
-        + tips(known, efficacy_p05="at least [%]", efficacy_p50="about [%]", efficacy_p95="at most [%]"),
+    drawn = known.head(MOST_ROWS)
+    base = alt.Chart(drawn).encode(
+        y=rows_of(drawn["label"].tolist(), "label"),
+        tooltip=tips(drawn, label="treatment", start="from", end="to", rounds="rounds", basis="read from")
+        + tips(drawn, efficacy_p05="at least [%]", efficacy_p50="about [%]", efficacy_p95="at most [%]"),
     )
-    percent = alt.Scale(domain=[0, 100])
-    marks = interval(base, "efficacy", "kill [%]", TREATMENT, percent)
-    best, worst = known.iloc[0], known.iloc[-1]
+    marks = interval(
+        base, "efficacy", "kill [%]", TREATMENT, alt.Scale(domain=[0, 100]), hollow="datum.told == 'model'"
+    )
+    others = len(known) - len(drawn)
     return finish(
-        alt.layer(_line(EXPECTED_KILL_PCT, "90 % expected"), marks).properties(height=(ROW_PX + 10) * len(known) + 20),
-        f"Best kill: {_row(best)}; weakest: {_row(worst)}" if len(known) > 1 else f"The kill of {_row(best)}",
-        "share of mites killed [%] against the same colony without it; triangle: the middle, bar: likely range",
-        "Kill of each treatment, best first. "
-        + " ".join(f"{_row(row)}: {_killed(row)}." for _, row in known.iterrows()),
+        alt.layer(_line(EXPECTED_KILL_PCT, "90 % expected"), marks).properties(height=(ROW_PX + 8) * len(drawn) + 20),
+        f"The weakest kill: {_row(known.iloc[0])}" if len(known) > 1 else f"The kill of {_row(known.iloc[0])}",
+        "share of mites killed [%] against the same colony without it; triangle: the middle, hollow without a count, "
+        "bar: likely range" + f"; {others} better ones are in the rows" * bool(others),
+        "Kill of each treatment, weakest first. "
+        + " ".join(f"{_row(row)}: {_killed(row)}." for _, row in drawn.iterrows()),
     )
 
 
@@ -110,10 +115,11 @@ def losses(review: Findings, of: str = "") -> alt.LayerChart | Note:
 
 def _treatments(review: Findings) -> pd.DataFrame:
     kills = review.tables["efficacy"].dropna(subset=KILL)
-    whole = kills[kills["scope"] == "apiary"].sort_values("efficacy_p50", ascending=False, kind="stable")
+    whole = kills[kills["scope"] == "apiary"].sort_values("efficacy_p50", kind="stable")
     many = whole["apiary"].nunique() > 1
     what = whole["treatment"] + whole["start"].dt.strftime(" %b").fillna("")
-    return whole.assign(label=whole["apiary"] + BREAK + what if many else what)
+    told = whole["counted"].map({True: "count", False: "model"}) if "counted" in whole else "count"
+    return whole.assign(label=whole["apiary"] + BREAK + what if many else what, told=told)
 
 
 def _row(row: pd.Series) -> str:

@@ -18,12 +18,15 @@ def calendar(plan: Findings) -> alt.LayerChart | Note:
     if dated.empty:
         return Note("The calendar is empty: no round could be given a day. The reasons stand below.")
     what = dated["treatment"].where(dated["treatment"].ne(""), dated["event"])
-    rows = dated.assign(what=what.where(dated["event"].isin(["treat", ""]), dated["event"]))
+    rows = dated.assign(
+        what=what.where(dated["event"].isin(["treat", ""]), dated["event"]),
+        apiary=dated["apiary"].where(dated["apiary"].ne(""), "everywhere"),
+    )
     kinds = rows["what"].drop_duplicates().tolist()
     names = rows.sort_values("date", kind="stable")["apiary"].drop_duplicates().tolist()
-    shape = alt.Shape(
-        "what:N", scale=alt.Scale(domain=kinds, range=[SYMBOLS[n % len(SYMBOLS)] for n in range(len(kinds))])
-    )
+    symbols = [SYMBOLS[n % len(SYMBOLS)] for n in range(len(kinds))]
+    legend = alt.Legend(columns=2, title=None)
+    shape = alt.Shape("what:N", legend=legend, scale=alt.Scale(domain=kinds, range=symbols))
     base = alt.Chart(rows).encode(
         y=rows_of(names),
         tooltip=tips(rows, apiary="apiary", date="day", what="what", round="round", rounds="of", note="note"),

@@ -41,7 +41,7 @@ def strip(review: Findings, apiary: str) -> alt.LayerChart | Note:
         shape=alt.Shape("line:N", scale=shapes, legend=None),
         tooltip=tips(events, date="day", what="what"),
     )
-    spans = _spans(review, apiary)
+    spans = _spans(review, apiary, used)
     first, last = events["date"].min(), events["date"].max()
     return finish(
         alt.layer(*([spans] if spans else []), drawn).properties(height=34 * len(used) + 20),
@@ -87,14 +87,13 @@ def _events(rows: pd.DataFrame, line: str, what: pd.Series) -> pd.DataFrame:
     return found.dropna(subset=["date"]).reset_index(drop=True)
 
 
-def _spans(review: Findings, apiary: str) -> Any:
+def _spans(review: Findings, apiary: str, used: list[str]) -> Any:
     rows = _of(review, "rounds", apiary).dropna(subset=["date", "removed"]).assign(line="treated")
     if rows.empty:
         return None
     bar = alt.Chart(rows).mark_bar(color=TREATMENT.colour, opacity=0.35, height=10)
-    return bar.encode(
-        x="date:T", x2="removed:T", y="line:N", tooltip=tips(rows, treatment="treatment", removed="taken out")
-    )
+    told = tips(rows, treatment="treatment", removed="taken out")
+    return bar.encode(x=months(), x2="removed:T", y=rows_of(used, "line"), tooltip=told)
 
 
 def _days(events: pd.DataFrame) -> str:
