@@ -106,6 +106,10 @@ SOURCES: dict[str, str] = {
         "Coffey M. F. & Breen J. (2016) The efficacy and tolerability of oxalic acid products as a "
         "varroacide. J. Apic. Res."
     ),
+    "pmc8825467": (
+        "Trial of seven oxalic acid vaporisations 5 d apart in 99 colonies with brood, Georgia and Alabama 2019-2020: "
+        "mites were not brought below the thresholds. PMC8825467, abstract."
+    ),
     "gregorc2001": (
         "Gregorc A. & Planinc I. (2001) Acaricidal effect of oxalic acid in honeybee (Apis mellifera) "
         "colonies. Apidologie 32:333-340."

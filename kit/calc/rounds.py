@@ -2,7 +2,8 @@
 
 Efficacy is 100 × (1 − A/B), A the mites 14 days after the last round, B the mites the same colony would have had on
 that day without any. Capped cells shelter mites, so that one round kills e·(1 − f) of all, f the share in brood; the
-rounds that follow catch what has come out since.
+rounds that follow catch what has come out since. Trials with brood contradict each other; one of seven rounds 5 days
+apart brought mites nowhere near where the middle of the range here would [pmc8825467]: lean on the range, and count.
 """
 
 from collections.abc import Sequence

@@ -17,22 +17,17 @@ SUBLIMATION_MOST = Constant(
     0.972, "1", 0.93, 0.985, "toufailia2015", "fitted", "second-hand", "plateau of the dose curve"
 )
 SUBLIMATION_DOSE_G = Constant(
-    0.389,
-    "g",
-    0.33,
-    0.45,
-    "toufailia2015",
-    "fitted",
-    "memory",
-    "kill = most x (1 - exp(-(dose/this)^shape)); 0.56 g 81 %",
-)
+    0.389, "g", 0.33, 0.55, "toufailia2015", "fitted", "memory",
+    "kill = most x (1 - exp(-(dose/this)^shape)), 0.56 g 81 %; taken as crystals, high end in case they were acid (x 1.4)",
+)  # fmt: skip
 SUBLIMATION_SHAPE = Constant(1.6, "1", 1.3, 1.9, "toufailia2015", "fitted", "memory")
 SUBLIMATION_USUAL_G = Constant(
     2.25, "g", 2.0, 2.5, "common practice", "common practice", "memory", "where no dose is written"
 )
 SUBLIMATION_DILUTION = Constant(
-    0.5, "1", 0.0, 1.0, "assumed", "assumed", "memory", "a strong colony needs more: dose / (adults / 12,000)^this"
-)
+    0.5, "1", 0.0, 1.5, "pmc8825467", "assumed", "read",
+    "a strong colony needs more: dose / (adults / 12,000)^this; wide, for that trial found next to nothing",
+)  # fmt: skip
 SUBLIMATION_ACTIVE_DAYS = Constant(
     3, "d", 0, 5, "common practice", "common practice", "memory",
     "until the acid on bees and comb has lost its last kill, fading evenly; practice says 2-5, trials with brood less",
