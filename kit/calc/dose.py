@@ -1,20 +1,18 @@
-"""Grams: product, crystals and acid; what a spoon does to them; what the label allows; what to weigh out and use first.
+"""Grams: product, crystals and acid; what a spoon does to them; what the label allows; what to weigh out.
 
 `product_g` is what the tub holds, `dose_g` the crystals (oxalic acid dihydrate) in it, `oa_g` the anhydrous acid.
 """
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from kit.calc.ranges import Band
 from kit.checks import not_negative, positive, within
 from kit.constants import chemistry
 from kit.errors import ValidityError
 
-LabelUnit = Literal["g product per hive", "g oad per hive", "g product per brood box", "g oad per brood box"]
+LABEL_UNITS = ("g product per hive", "g oad per hive", "g product per brood box", "g oad per brood box")
 """The four ways a label states its limit, as the sheet `labels` has them, lower case."""
 
 
@@ -136,7 +134,7 @@ def label_limit_g(max_dose: float, *, unit: str, brood_boxes: int = 1, strength_
     max_dose : float
         As printed, in `unit` [g].
     unit : str
-        One of `LabelUnit`; without regard to case.
+        One of `LABEL_UNITS`; without regard to case.
     brood_boxes : int
         Of the hive, 1 or more; counts where the label goes by the brood box.
     strength_mg_per_g : float
@@ -160,8 +158,8 @@ def label_limit_g(max_dose: float, *, unit: str, brood_boxes: int = 1, strength_
     positive("max_dose", max_dose)
     positive("brood_boxes", brood_boxes)
     words = unit.casefold().split()
-    if " ".join(words) not in LabelUnit.__args__:  # type: ignore[attr-defined]
-        raise ValidityError(f"unit must be one of {', '.join(LabelUnit.__args__)}: got {unit!r}")  # type: ignore[attr-defined]
+    if " ".join(words) not in LABEL_UNITS:
+        raise ValidityError(f"unit must be one of {', '.join(LABEL_UNITS)}: got {unit!r}")
     boxes = brood_boxes if words[-1] == "box" else 1
     return max_dose * boxes * (_strength(strength_mg_per_g) if words[1] == "product" else 1.0)
 
@@ -232,7 +230,8 @@ def spoon_from_weighing(grams: Sequence[float], *, nominal_g: float) -> Spoon:
     >>> round(spoon_from_weighing([2.2, 2.3, 2.4], nominal_g=2.0).bias_pct, 1)
     15.0
     """
-    within("number of spoons weighed", len(grams), 3, math.inf) if len(grams) < 3 else None
+    if len(grams) < 3:
+        raise ValidityError(f"grams must hold 3 spoons or more: got {len(grams)}; weigh some more, one by one")
     for gram in grams:
         positive("grams", gram)
     mean = math.fsum(grams) / len(grams)
@@ -276,67 +275,3 @@ def weigh_out_g(colonies: int, product_g: float, *, spoon: Spoon | None = None, 
     doses = colonies + not_negative("spare_colonies", spare_colonies)
     bias, scatter = (spoon.bias_pct, spoon.scatter_pct) if spoon else (0.0, 0.0)
     return product_g * (1 + bias / 100) * (doses + 2 * scatter / 100 * math.sqrt(doses))
-
-
-@dataclass(frozen=True)
-class Batch:
-    """What is left of one batch.
-
-    Parameters
-    ----------
-    batch : str
-        As printed.
-    left_g : float
-        Product [g].
-    expires : date or None
-        Last day it may be used; None when not recorded.
-    """
-
-    batch: str
-    left_g: float
-    expires: date | None = None
-
-
-class BatchUse(NamedTuple):
-    """How a need is met from the batches at hand [g]."""
-
-    taken_g: dict[str, float]
-    left_g: dict[str, float]
-    expired_g: dict[str, float]
-    short_g: float
-
-
-def use_batches(batches: Sequence[Batch], *, need_g: float, on: date) -> BatchUse:
-    """Which batch to use: the one that expires first, none after its day; what is left, out of date, or lacking.
-
-    Parameters
-    ----------
-    batches : sequence of Batch
-        Each batch once.
-    need_g : float
-        Product [g].
-    on : date
-        Day of use.
-
-    Returns
-    -------
-    BatchUse
-        `taken_g` in the order to use; batches without a date come last.
-
-    Raises
-    ------
-    ValidityError
-        A negative number.
-    """
-    need = not_negative("need_g", need_g)
-    good = [b for b in batches if b.expires is None or b.expires >= on]
-    taken: dict[str, float] = {}
-    left = {b.batch: not_negative("left_g", b.left_g) for b in batches}
-    for batch in sorted(good, key=lambda b: (b.expires or date.max, b.batch)):
-        take = min(left[batch.batch], need)
-        if take > 0:
-            taken[batch.batch] = take
-        left[batch.batch] -= take
-        need -= take
-    expired = {b.batch: left[b.batch] for b in batches if b not in good}
-    return BatchUse(taken, left, expired, need)

@@ -47,3 +47,9 @@ INDEPENDENT_TIMINGS = Constant(
     "memory",
     "how many independent ones a season's times of one machine count as",
 )
+POWER_SPREAD = Constant(
+    0.12, "1", 0.05, 0.25, "assumed", "assumed", "memory", "a heater's power against the one printed (log s.d.)"
+)
+DUTY_REL = Constant(
+    0.1, "1", 0.05, 0.2, "assumed", "assumed", "memory", "scatter of a holding duty timed over ten minutes (log s.d.)"
+)

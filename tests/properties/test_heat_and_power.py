@@ -4,8 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from SALib.analyze import sobol as analyze
+from SALib.sample import sobol as sample
 
 from kit.calc.battery import Battery, cold_divisor, drain_ah_per_h, peukert_hours
+from kit.calc.charge import Inputs, input_spreads
 from kit.calc.dose import (
     crystals_from_oa_g,
     crystals_from_product_g,
@@ -13,7 +16,7 @@ from kit.calc.dose import (
     oa_from_crystals_g,
     product_from_crystals_g,
 )
-from kit.calc.doses import charges_needed, doses_per_charge, doses_sensitivity
+from kit.calc.doses import charges_needed, doses_from_inputs, doses_per_charge, doses_sensitivity
 from kit.calc.expulsion import Chamber, chamber_temperature_c, expel_s
 from kit.calc.heat import dose_energy_kj, heat_capacity_j_per_k, warm_up_s
 from kit.calc.inverter import Inverter
@@ -165,3 +168,21 @@ def test_the_second_battery_is_asked_for_where_the_five_percent_case_needs_it() 
     need = charges_needed(30, doses)
     assert (need.expected, need.take_spare) == (1, True)
     assert not charges_needed(10, doses).take_spare
+
+
+def test_the_order_of_the_swings_agrees_with_total_indices_of_an_independent_library() -> None:
+    # SALib, Sobol' total-order indices (Saltelli 2010) over the same ranges
+    battery, inverter, machine = Battery(), Inverter(), Sublimator()
+    spreads = input_spreads(battery, inverter, machine, 7, 3)
+    problem = {
+        "num_vars": len(spreads),
+        "names": list(spreads),
+        "bounds": [[s.low, s.high] for s in spreads.values()],
+    }
+    values = sample.sample(problem, 512, seed=1)
+    doses = doses_from_inputs(Inputs(*values.T), battery, inverter, machine, air_c=7).min(axis=0)
+    total = analyze.analyze(problem, doses, seed=1)["ST"]
+    theirs = [name for _, name in sorted(zip(-total, spreads, strict=True))]
+    ours = [s.what for s in doses_sensitivity(battery, inverter, machine, air_c=7, minutes_per_colony=3)]
+    assert theirs[:2] == ours[:2] == ["loss_w_per_k", "minutes_per_colony"]
+    assert theirs[-1] == ours[-1] == "internal_ohm"

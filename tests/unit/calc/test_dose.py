@@ -4,15 +4,14 @@ from datetime import date
 
 import pytest
 
+from kit.calc.batches import Batch, use_batches
 from kit.calc.dose import (
-    Batch,
     Spoon,
     allowed_dose_g,
     crystals_from_product_g,
     label_limit_g,
     oa_from_crystals_g,
     spoon_from_weighing,
-    use_batches,
     weigh_out_g,
 )
 from kit.errors import ValidityError
