@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kit.report.words.phrases import Facts, Sentence, a_count, a_date, a_range, capital, listed, stop
+from kit.report.words.phrases import Facts, Sentence, a_count, a_date, a_range, capital, listed, of_cause, spoken, stop
 from kit.season.findings import Findings
 
 
@@ -46,10 +46,7 @@ def heads(facts: Facts) -> str:
     went = f"{a_count(facts['wintered'], 'hive')} went into winter, {facts['came_out']:,.0f} came out"
     if not facts["lost"]:
         return f"{went}; none lost.{conflict}"
-    causes = [
-        f"{row['lost']:,.0f} {'of unknown cause' if row['cause'] in ('', 'unknown') else 'by ' + row['cause']}"
-        for row in facts["lost_by_cause"]
-    ]
+    causes = [f"{row['lost']:,.0f} {of_cause(row['cause'])}" for row in facts["lost_by_cause"]]
     interval = f"{facts['lost_pct']:.0f} %, likely {facts['lost_pct_low']:.0f} to {facts['lost_pct_high']:.0f} %"
     return f"{went}; {facts['lost']:,.0f} lost ({interval}), {listed(causes)}.{conflict}"
 
@@ -101,7 +98,11 @@ def _did(row: Facts) -> str:
     said = f"{capital(row['treatment'])}{rounds} from {a_date(row['start'])} killed {kill} of the mites; {row['basis']}"
     if not kill:
         said = f"{capital(row['treatment'])}{rounds} from {a_date(row['start'])}: kill not known; {row['basis']}"
-    cause = f"; weak, likely cause: {row['cause']} ({row['evidence']}): {row['check']}" if row["cause"] else ""
+    cause = (
+        f"; weak, likely cause: {row['cause']} ({spoken(row['evidence'])}): {spoken(row['check'])}"
+        if row["cause"]
+        else ""
+    )
     return stop(said + cause)
 
 
@@ -109,11 +110,11 @@ def standing(facts: Facts, in_season: bool) -> str:
     """Where the apiary stands now, or stood when the season closed."""
     load = a_range(facts, "load", unit=" mites a hive")
     now = "Now" if in_season else f"On {a_date(facts['load_on'])}"
-    open_points = [point["what"] for point in facts["open_points"]]
+    open_points = [spoken(point["what"]) for point in facts["open_points"]]
     still = f" Still open: {stop(listed(open_points, most=2))}" if open_points else ""
     if not load:
         return f"Where it stands is not known.{still}"
-    return f"{now} {load}, {stop(facts['load_basis'])}{still}"
+    return f"{now} {load}, {stop(spoken(facts['load_basis']))}{still}"
 
 
 def next_year(plan: Facts | None) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date
 from math import floor, log10
@@ -29,6 +30,10 @@ class Sentence(NamedTuple):
 
 ANCHORS = ("losses", "lateness", "kill", "loads", "first", "open", "effort", "gear", "trust", "plan")
 """Anchors a page may be asked for; `plan` stands on the page of the plan."""
+
+
+MOST_NAMED = 3
+"""How many apiaries or points a sentence names before it counts the rest."""
 
 
 def a_count(n: float, one: str, many: str = "") -> str:
@@ -139,6 +144,38 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def spoken(text: str) -> str:
+    """Text from the floors below as it is said: its ISO dates as days and months.
+
+    Examples
+    --------
+    >>> spoken("strips in since 2025-08-09; look again")
+    'strips in since 9 Aug 2025; look again'
+    """
+    return re.sub(r"\b\d{4}-\d{2}-\d{2}\b", lambda day: a_date(day.group(), year=True), text)
+
+
+def of_cause(cause: str) -> str:
+    """A cause of loss behind its number.
+
+    Examples
+    --------
+    >>> f"3 {of_cause('mites')}", f"2 {of_cause('starved')}", f"1 {of_cause('')}", f"1 {of_cause('bears')}"
+    ('3 to mites', '2 starved', '1 of unknown cause', '1 to bears')
+    """
+    return _CAUSES.get(cause, f"to {cause}")
+
+
+_CAUSES = {
+    "": "of unknown cause",
+    "unknown": "of unknown cause",
+    "starved": "starved",
+    "small then starved": "small, then starved",
+    "queen": "to a failed queen",
+    "robbed": "robbed out",
+}
+
+
 def stop(text: str) -> str:
     """The text ended by one full stop.
 
@@ -148,3 +185,25 @@ def stop(text: str) -> str:
     ('look again.', 'look again.')
     """
     return text if text.endswith((".", "?", "!")) else f"{text}."
+
+
+def number_of(value: object) -> int:
+    """A number given as one or as the list of what it counts.
+
+    Examples
+    --------
+    >>> number_of(3), number_of(["A", "B"])
+    (3, 2)
+    """
+    return len(value) if isinstance(value, list) else int(str(value))
+
+
+def places(value: object) -> list[str]:
+    """Apiaries by name, or their number where no names are given.
+
+    Examples
+    --------
+    >>> places(["A", "B"]), places(2)
+    (['A', 'B'], ['2 apiaries'])
+    """
+    return [str(v) for v in value] if isinstance(value, list) else [a_count(number_of(value), "apiary", "apiaries")]

@@ -24,7 +24,7 @@ def test_there_are_five_even_when_nothing_was_written() -> None:
 def test_heads_with_losses_none_lost_and_contradiction() -> None:
     heads = {"wintered": 12, "came_out": 10, "lost": 2, "lost_pct": 16.7, "lost_pct_low": 4.7, "lost_pct_high": 44.8}
     text = said(1, **heads, lost_by_cause=[{"cause": "queen", "lost": 2}], heads_missing=None)
-    assert text == "12 hives went into winter, 10 came out; 2 lost (17 %, likely 5 to 45 %), 2 by queen."
+    assert text == "12 hives went into winter, 10 came out; 2 lost (17 %, likely 5 to 45 %), 2 to a failed queen."
     assert "none lost" in said(1, **{**heads, "came_out": 12, "lost": 0}, heads_missing=None)
     assert "do not add up: 12 then 14" in said(1, heads_conflicts=["12 then 14"])
 

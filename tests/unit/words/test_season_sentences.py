@@ -30,7 +30,7 @@ def test_there_are_ten_with_known_anchors_even_when_nothing_was_written() -> Non
 def test_losses_say_in_out_lost_by_cause_and_interval() -> None:
     assert said(1, **WINTER) == (
         "100 hives went into winter and 85 came out: 15 lost (15 %, likely 9 to 24 %), "
-        "9 by mites and 6 of unknown cause."
+        "9 to mites and 6 of unknown cause."
     )
 
 
@@ -99,7 +99,7 @@ def test_what_worked_is_never_claimed_without_a_count() -> None:
     assert "What worked is not known" in said(4, treatments=[strips])
     counted = {**strips, "counted_apiaries": ["B"]}
     assert said(4, treatments=[counted]) == (
-        "What worked best: amitraz strips, killed about 72 % (likely 61 to 80) of the mites, looked at in B."
+        "What worked best: amitraz strips killed about 72 % (likely 61 to 80) of the mites, looked at in B."
     )
     assert "no treatment is recorded" in said(4)
 
@@ -110,7 +110,7 @@ def test_the_weak_one_comes_with_likely_cause_and_one_thing_to_do() -> None:
         "evidence": "seal poor in 2 of 3 rounds", "check": "foam the floor and tape the entrance", **KILL,
     }  # fmt: skip
     text = said(5, weak=[row])
-    assert "oxalic sublimation at C killed about 72 %" in text and "likely cause: poor seal" in text
+    assert "oxalic sublimation at C from 1 Nov killed about 72 %" in text and "likely cause: poor seal" in text
     assert "Do: foam the floor" in text
 
 
@@ -125,9 +125,9 @@ def test_first_now_says_where_and_what_waiting_costs() -> None:
         "load_p05": 180.0, "load_p50": 304.0, "load_p95": 521.0, "wait_cost_p05": 4.0, "wait_cost_p50": 11.0,
         "wait_cost_p95": 30.0, "next_count": "three trays at the round",
     }  # fmt: skip
-    text = said(6, first=go)
-    assert "Go first to E: winter round between 1 Dec and 5 Jan" in text
-    assert "about 300 mites a hive (likely 180 to 520)" in text and "a week's wait costs GBP 11" in text
+    text = said(6, first=go, as_of="2025-11-20")
+    assert "Go first to E: winter round, from 1 Dec to 5 Jan: load above limit." in text
+    assert "about 300 mites a hive (likely 180 to 520)" in text and "waiting a week costs about GBP 11" in text
 
 
 def test_open_points_name_strips_first() -> None:
@@ -135,7 +135,7 @@ def test_open_points_name_strips_first() -> None:
         7, strips_in=[{"apiary": "F", "treatment": "amitraz strips", "since": "2025-08-20"}],
         open_by_kind={"strips in": 1, "record gap": 3},
     )  # fmt: skip
-    assert text == "Still open: strips not taken out: amitraz strips at F since 20 Aug; record gap (3)."
+    assert text == "Still open: strips not taken out: amitraz strips at F since 20 Aug; 3 gaps in the medicine record."
 
 
 def test_effort_counts_what_was_recorded_only() -> None:

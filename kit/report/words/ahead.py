@@ -1,0 +1,75 @@
+"""Ahead: next year in the days there are, and how sure all this is."""
+
+from __future__ import annotations
+
+from kit.report.words.phrases import (
+    MOST_NAMED,
+    Facts,
+    a_count,
+    a_date,
+    listed,
+    money,
+    number_of,
+    places,
+    rounded,
+    spoken,
+    stop,
+)
+
+
+def next_year(plan: Facts) -> str:
+    """Next year in the days there are, what breaks first, and the cheapest mends."""
+    wanted, done = number_of(plan["apiaries"]), number_of(plan["apiaries_by_date"])
+    if not wanted:
+        return "Next year: no apiary to plan for."
+    heading = f" ({plan['heading']})" if plan["heading"] else ""
+    by = a_date(plan["date_that_matters"])
+    start = f"Next year{heading}: {done:,} of {a_count(wanted, 'apiary', 'apiaries')} start by {by}"
+    return f"{start}{_last_one(plan)}{_left_out(plan)}.{_breaks(plan)}{_mends(plan)}"
+
+
+def _last_one(plan: Facts) -> str:
+    if not plan["last_first_round"]:
+        return ""
+    return f", the last ({plan['last_first_apiary']}) on {a_date(plan['last_first_round'])}"
+
+
+def _left_out(plan: Facts) -> str:
+    left = places(plan["apiaries_left_out"])
+    return f"; no day was found for {listed(left, most=MOST_NAMED)}" if plan["apiaries_left_out"] else ""
+
+
+def _breaks(plan: Facts) -> str:
+    breaks = plan["breaks_first"]
+    if not breaks:
+        return ""
+    late = a_count(number_of(breaks["apiaries_late"]), "apiary", "apiaries")
+    return f" What breaks first: {breaks['what']} ({late} late)."
+
+
+def _mends(plan: Facts) -> str:
+    if not plan["mends"]:
+        return " Nothing priced here would mend it cheaper than leaving it."
+    return f" Cheapest mends: {listed([_mend(row, plan['currency']) for row in plan['mends']])}."
+
+
+def _mend(row: Facts, currency: str) -> str:
+    saved = [
+        f"{rounded(row[key])} {noun}"
+        for key, noun in (("colonies_saved", "colonies"), ("late_days_saved", "late days"), ("hours_saved", "hours"))
+        if row[key] and row[key] > 0
+    ]
+    return f"{row['mend']} ({money(row['cost'], currency)}) saves {listed(saved)}"
+
+
+def certainty(facts: Facts) -> str:
+    """How sure all this is, and the one measurement that would help most."""
+    counts = a_count(facts["counts"], "count")
+    best = facts["best_measurement"]
+    ask = ""
+    if best:
+        where = f" at {best['apiary']}" if best["apiary"] else ""
+        when = f", {spoken(best['when'])}" if best["when"] and best["when"] not in best["what"] else ""
+        ask = f" What would help most: {spoken(best['what'])}{where}{when} ({spoken(best['why'])})."
+    aside = f" {a_count(facts['problems'], 'row')} could not be used; see the list." if facts["problems"] else ""
+    return f"How sure: {facts['certainty']}, from {counts}: {stop(facts['certainty_why'])}{ask}{aside}"

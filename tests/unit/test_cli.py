@@ -1,0 +1,99 @@
+"""`season`: exit codes and sentences, with the rooms below replaced where the test is about the door itself."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from kit import cli
+from kit.errors import CannotGoOnError
+from kit.report import run as run_module
+from kit.report.run import Outcome
+
+
+@pytest.fixture
+def asked(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> dict[str, object]:
+    """What `run_all` was asked for; it answers with two rows set aside and no failure."""
+    seen: dict[str, object] = {}
+
+    def run_all(folder: Path, **options: object) -> Outcome:
+        seen.update(options, folder=folder)
+        return Outcome(out=tmp_path, set_aside=2, failed=(), seconds={})
+
+    monkeypatch.setattr(run_module, "run_all", run_all)
+    return seen
+
+
+def test_a_finished_run_is_0_and_names_the_rows_set_aside(
+    asked: dict[str, object], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["run", "sheets", "--apiary", "A", "--apiary", "B", "--as-of", "2025-11-20", "--jobs", "1"]) == 0
+    said = capsys.readouterr().out
+    assert "index.html" in said and "2 rows were set aside" in said
+    assert asked["parts"] == {"review", "plan", "record"} and asked["apiaries"] == ("A", "B")
+    assert asked["as_of"] == date(2025, 11, 20)
+
+
+def test_strict_makes_rows_set_aside_exit_1(asked: dict[str, object]) -> None:
+    assert cli.main(["review", "sheets", "--strict"]) == 1
+    assert asked["parts"] == {"review"}
+
+
+def test_a_failed_page_is_exit_1_and_named(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    failed = Outcome(out=tmp_path, set_aside=0, failed=("apiary A: its review page failed",), seconds={})
+    monkeypatch.setattr(run_module, "run_all", lambda folder, **options: failed)
+    assert cli.main(["run", "sheets"]) == 1
+    assert "apiary A: its review page failed" in capsys.readouterr().err
+
+
+def test_what_cannot_go_on_is_exit_2_with_one_sentence_and_no_traceback(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def refuse(folder: Path, **options: object) -> Outcome:
+        raise CannotGoOnError("sheets is not there; make one with `season new sheets`")
+
+    monkeypatch.setattr(run_module, "run_all", refuse)
+    assert cli.main(["run", "sheets"]) == 2
+    said = capsys.readouterr().err
+    assert said == "season: sheets is not there; make one with `season new sheets`\n"
+
+
+def test_ctrl_c_leaves_with_130_and_a_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stopped(folder: Path, **options: object) -> Outcome:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(run_module, "run_all", stopped)
+    assert cli.main(["run", "sheets"]) == 130
+    assert "run again" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("typed", ["20.11.2025", "2025-13-01", "soon"])
+def test_a_day_that_is_none_says_how_to_write_it(typed: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        cli.main(["check", "sheets", "--as-of", typed])
+    assert stopped.value.code == 2
+    assert "write it as 2025-11-20" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["new", "check", "review", "plan", "record", "run"])
+def test_every_command_helps_in_one_look(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        cli.main([command, "--help"])
+    assert stopped.value.code == 0
+    assert len(capsys.readouterr().out.splitlines()) <= 24
+
+
+def test_a_folder_that_is_not_there_is_exit_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check", str(tmp_path / "nowhere")]) == 2
+    assert "nowhere" in capsys.readouterr().err
+
+
+def test_new_sheets_then_check_is_0(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "mine"
+    assert cli.main(["new", str(folder)]) == 0
+    assert "settings, apiaries and log" in capsys.readouterr().out
+    assert cli.main(["new", str(folder)]) == 2, "nothing is overwritten"
