@@ -278,6 +278,10 @@ def check_for(cause: str, machine: Sublimator) -> str:
     }[cause]
 
 
+EASIEST_FIRST = (COLD, OVERFULL, DAMP, SUPPLY_LOW, LEADS, COOLING, ELEMENT, SCALE, SCATTER)
+"""Checks by how soon they are done: of two causes the easier one's check tells them apart as well."""
+
+
 def telling_check(first: str, second: str, machine: Sublimator, *, warm_up_known: bool) -> str:
     """The check that tells two causes apart, as a sentence.
 
@@ -299,4 +303,4 @@ def telling_check(first: str, second: str, machine: Sublimator, *, warm_up_known
     if not warm_up_known and (first in slow_to_warm) != (second in slow_to_warm):
         slow, same = (first, second) if first in slow_to_warm else (second, first)
         return f"Time the warm-up from cold: {slow} lengthens it, {same} does not."
-    return check_for(second if first == SCATTER else first, machine)
+    return check_for(min((first, second), key=EASIEST_FIRST.index), machine)
