@@ -88,8 +88,9 @@ def _acid(facts: Facts) -> str:
     if not facts["doses"]:
         return "no oxalic dose recorded"
     doses = f"{a_count(facts['doses'], 'oxalic dose')}"
-    weighed = f", {rounded(facts['acid_g'], 3)} g of crystals" if facts["acid_g"] else ""
+    if not facts["acid_g"]:
+        return f"{doses}, none of them weighed on record"
     unknown = (
         f" and {a_count(facts['doses_unweighed'], 'dose')} of unrecorded weight" if facts["doses_unweighed"] else ""
     )
-    return f"{doses}{weighed}{unknown}"
+    return f"{doses}, {rounded(facts['acid_g'], 3)} g of crystals{unknown}"
