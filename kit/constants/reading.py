@@ -18,11 +18,9 @@ GROWTH_OPERATION = Constant(
 )
 GROWTH_APIARY = Constant(0.0015, "1/day", 0.0005, 0.003, "assumed", "assumed", "memory")
 GROWTH_COLONY = Constant(0.0025, "1/day", 0.001, 0.004, "assumed", "assumed", "memory")
-NOISE_APIARY = Constant(
-    0.12, "1", 0.05, 0.3, "assumed", "assumed", "memory", "A month's growth strays by this, for all hives of an apiary."
+NOISE_APIARY = Constant(0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory", "A month's growth strays by this, for all hives of an apiary."
 )
-NOISE_COLONY = Constant(
-    0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory", "A month's growth strays by this, hive by hive."
+NOISE_COLONY = Constant(0.22, "1", 0.1, 0.4, "assumed", "assumed", "memory", "A month's growth strays by this, hive by hive."
 )
 
 REINVASION = Constant(
@@ -57,7 +55,7 @@ ADULTS_OPERATION = Constant(0.2, "1", 0.1, 0.4, "delaplane1999", "derived", "rea
 ADULTS_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
 ADULTS_COLONY = Constant(0.25, "1", 0.15, 0.5, "assumed", "assumed", "memory", "Bees against the usual of the date.")
 WINTER_ADULTS_OPERATION = Constant(
-    0.3,
+    0.35,
     "1",
     0.15,
     0.5,
@@ -69,18 +67,49 @@ WINTER_ADULTS_OPERATION = Constant(
 WINTER_ADULTS_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
 WINTER_ADULTS_COLONY = Constant(0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory")
 
+WINTER_ADULTS = Constant(
+    120, "%", 100, 140, "avitabile1978", "derived", "second-hand",
+    "Winter bees against the usual year's, whose 15,000 in November and 10,000 in February are assumed: measured were "
+    "20,800 in November (Avitabile) and 12,600-13,500 in February (Delaplane & Hood).",
+)  # fmt: skip
+ON_BEES_OPERATION = Constant(
+    0.25, "1", 0.1, 0.4, "martin1998", "derived", "second-hand", "65-80 % in brood leaves 20-35 % on bees."
+)
+ON_BEES_APIARY = Constant(0.1, "1", 0.05, 0.2, "assumed", "assumed", "memory")
+ON_BEES_COLONY = Constant(0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory", "Share of the mites on bees, by brood.")
+
+FRAME_BEES = Constant(
+    2000, "bees", 1200, 2600, "imdorf2008", "measured", "second-hand", "A frame covered on both sides, larger frames."
+)
+FRAME_OPERATION = Constant(0.25, "1", 0.1, 0.4, "assumed", "assumed", "memory", "Frame size, and one person's eye.")
+FRAME_APIARY = Constant(0.05, "1", 0.02, 0.1, "assumed", "assumed", "memory")
+FRAME_COLONY = Constant(0.1, "1", 0.05, 0.2, "assumed", "assumed", "memory")
+FRAME_SPREAD = Constant(
+    0.3, "1", 0.15, 0.5, "assumed", "assumed", "memory", "One look at the frames covered with bees."
+)
+
 FALL_OPERATION = Constant(
     0.4, "1", 0.2, 0.6, "martin1998", "derived", "second-hand",
     "The drop factor: 20-40 by one author, 30 in the leaflet, near 45 by the law.",
 )  # fmt: skip
 FALL_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
 FALL_COLONY = Constant(0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory", "Floors and nests differ.")
+WINTER_FALL_OPERATION = Constant(
+    0.35, "1", 0.2, 0.5, "martin1998", "derived", "second-hand", "The drop factor without brood: 250-500 by one author."
+)
+WINTER_FALL_APIARY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
+WINTER_FALL_COLONY = Constant(0.1, "1", 0.05, 0.3, "assumed", "assumed", "memory")
+DEAD_OPERATION = Constant(
+    0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory", "Of the dead of a treatment, those found."
+)
+DEAD_APIARY = Constant(0.05, "1", 0.02, 0.1, "assumed", "assumed", "memory")
+DEAD_COLONY = Constant(0.1, "1", 0.05, 0.2, "assumed", "assumed", "memory", "Mesh, ants, and what the bees carry out.")
 
 KILL_OPERATION = Constant(
     0.2, "1", 0.1, 0.4, "assumed", "assumed", "memory", "Spreads of log(-log(share left)): one farmer's way of working."
 )
-KILL_ROUND = Constant(0.35, "1", 0.15, 0.5, "assumed", "assumed", "memory", "One round at one apiary.")
-KILL_HIVE = Constant(0.25, "1", 0.1, 0.4, "assumed", "assumed", "memory", "One hive in one round.")
+KILL_ROUND = Constant(0.4, "1", 0.15, 0.5, "assumed", "assumed", "memory", "One round at one apiary.")
+KILL_HIVE = Constant(0.35, "1", 0.1, 0.4, "assumed", "assumed", "memory", "One hive in one round.")
 
 BOARD_SPREAD = Constant(
     0.4, "1", 0.3, 0.7, "martin1998", "derived", "second-hand", "Overdispersion of a board beyond chance."

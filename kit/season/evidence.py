@@ -19,7 +19,7 @@ from scipy import stats
 from kit.constants import counts as known
 from kit.constants import reading
 from kit.season.course import Course, Slopes
-from kit.season.latent import ADULTS, FALL, WINTER_ADULTS, Latent
+from kit.season.latent import ADULTS, DEAD, FALL, FRAME, ON_BEES, WINTER_ADULTS, WINTER_FALL, Latent
 from kit.season.units import ANY, COLONY, UNNUMBERED, Unit
 from kit.season.usual import Array, Usual
 
@@ -43,8 +43,9 @@ class Look:
         Index of the hive.
     alive, dead : ndarray, shape (days,)
         Expected count for each mite standing, and for each mite killed, on each day [1].
-    scale : ndarray, shape (size,)
-        Power of each parameter in the expected count beside the course: bees for a sample, fall for a board [1].
+    scale, dead_scale : ndarray, shape (size,)
+        Power of each parameter in the part of the standing and in the part of the killed: bees for a sample, fall and
+        dead found for a board [1].
     low, high : float
         Fewest and most mites that the record allows [count]; `high` may be infinite.
     spread : float
@@ -55,9 +56,25 @@ class Look:
     alive: Array
     dead: Array
     scale: Array
+    dead_scale: Array
     low: float
     high: float
     spread: float
+
+
+class Frames(NamedTuple):
+    """Frames covered with bees at one look.
+
+    `by` of shape (size,) holds each parameter's power; `off` is log bees by the frames minus log usual bees.
+    """
+
+    unit: int
+    by: Array
+    off: float
+
+    def stray(self, parameters: Array) -> float:
+        """How far the look lies from what the parameters say, in spreads."""
+        return (self.off - float(self.by @ parameters[self.unit])) / reading.FRAME_SPREAD.value
 
 
 class Weight(NamedTuple):
@@ -77,6 +94,21 @@ def looks(records: Records, latent: Latent) -> list[Look]:
     return [one for one in found if one is not None]
 
 
+def frames(records: Records, latent: Latent) -> list[Frames]:
+    """The looks at one apiary's numbered hives with frames of bees written down, in a fixed order."""
+    seen = records.in_season("inspections")
+    seen = seen[(seen["apiary"] == latent.units[0].apiary) & (seen["bee_frames"] > 0) & (seen["colony"] != "")]
+    found = []
+    for row in seen.sort_values(["date", "colony", "bee_frames"], kind="stable").to_dict("records"):
+        unit, day = _unit_of(str(row["colony"]), latent.units), latent.usual.index(day_of(row))
+        if unit is not None:
+            by = np.zeros(latent.size)
+            by[[ADULTS, WINTER_ADULTS, FRAME]] = 1.0, latent.wintering[day], 1.0
+            off = np.log(row["bee_frames"] * reading.FRAME_BEES.value / latent.usual.adults[day])
+            found.append(Frames(unit, by, float(off)))
+    return found
+
+
 def readable(row: Any) -> bool:
     """Whether a count has what it takes: a known method, a number or word, and days for a board."""
     if row["method"] == "board":
@@ -86,22 +118,26 @@ def readable(row: Any) -> bool:
 
 def expected(look: Look, course: Course, parameters: Array) -> float:
     """Expected count of one look on the course of its hive."""
-    natural, dead = _parts(look, course, parameters)
-    return max(natural + dead, 1e-9)
+    return max(sum(_parts(look, course, parameters)), 1e-9)
 
 
 def slope(look: Look, course: Course, bent: Slopes, parameters: Array) -> Array:
     """Derivative of the log of the expected count by the hive's parameters, shape (size,)."""
-    natural, dead = _parts(look, course, parameters)
-    factor = float(np.exp(look.scale @ parameters[look.unit]))
-    by = factor * (look.alive @ bent.mites[:, look.unit]) + look.dead @ bent.killed[:, look.unit] + natural * look.scale
-    return np.asarray(by / max(natural + dead, 1e-9), dtype=float)
+    standing, dead = _parts(look, course, parameters)
+    by_standing = _factor(look.scale, look, parameters) * (look.alive @ bent.mites[:, look.unit])
+    by_dead = _factor(look.dead_scale, look, parameters) * (look.dead @ bent.killed[:, look.unit])
+    by = by_standing + by_dead + standing * look.scale + dead * look.dead_scale
+    return np.asarray(by / max(standing + dead, 1e-9), dtype=float)
 
 
 def _parts(look: Look, course: Course, parameters: Array) -> tuple[float, float]:
     """Expected count from the mites standing and from the mites killed."""
-    factor = float(np.exp(look.scale @ parameters[look.unit]))
-    return factor * float(look.alive @ course.mites[:, look.unit]), float(look.dead @ course.killed[:, look.unit])
+    standing = _factor(look.scale, look, parameters) * float(look.alive @ course.mites[:, look.unit])
+    return standing, _factor(look.dead_scale, look, parameters) * float(look.dead @ course.killed[:, look.unit])
+
+
+def _factor(scale: Array, look: Look, parameters: Array) -> float:
+    return float(np.exp(scale @ parameters[look.unit]))
 
 
 def weigh(look: Look, mean: float) -> Weight:
@@ -131,17 +167,19 @@ def _look(row: Any, latent: Latent, few_max: float) -> Look | None:
     if unit is None or not readable(row):
         return None
     low, high = _allowed(row, few_max)
-    scale = np.zeros(latent.size)
+    scale, dead_scale = np.zeros(latent.size), np.zeros(latent.size)
+    wintering = latent.wintering[latent.usual.index(day_of(row))]
     if row["method"] == "board":
         alive, dead = _board(row, latent.usual)
-        scale[FALL] = 1.0
+        scale[[FALL, WINTER_FALL]] = 1.0, wintering
+        dead_scale[DEAD] = 1.0
         spread = reading.BOARD_SPREAD.value**2
     else:
         alive, dead = _sample(row, latent.usual), np.zeros(latent.usual.days)
-        scale[[ADULTS, WINTER_ADULTS]] = -1.0, -latent.wintering[latent.usual.index(day_of(row))]
+        scale[[ADULTS, WINTER_ADULTS, ON_BEES]] = -1.0, -wintering, 1.0
         spread = reading.WASH_SPREAD.value**2
     between = 0.0 if latent.units[unit].scope == COLONY else float(np.expm1(reading.SPRING_COLONY.value**2))
-    return Look(unit, alive, dead, scale, low, high, spread + between)
+    return Look(unit, alive, dead, scale, dead_scale, low, high, spread + between)
 
 
 def _unit_of(colony: str, units: Sequence[Unit]) -> int | None:

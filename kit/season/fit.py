@@ -14,14 +14,15 @@ the limit of this reading.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zlib import crc32
 
 import numpy as np
 from scipy import linalg
 
+from kit.constants import reading
 from kit.season.course import course, slopes
-from kit.season.evidence import Look, expected, slope, weigh
+from kit.season.evidence import Frames, Look, expected, slope, weigh
 from kit.season.latent import Latent
 from kit.season.usual import Array
 
@@ -41,13 +42,14 @@ class Place:
     apiary: str
     latent: Latent
     looks: Sequence[Look]
+    frames: Sequence[Frames]
     shared: Array
     own: Array
 
     @classmethod
-    def at_rest(cls, apiary: str, latent: Latent, looks: Sequence[Look]) -> Place:
+    def at_rest(cls, apiary: str, latent: Latent, looks: Sequence[Look], frames: Sequence[Frames] = ()) -> Place:
         """At the usual year."""
-        return cls(apiary, latent, looks, np.zeros(latent.size), np.zeros((len(latent.units), latent.size)))
+        return cls(apiary, latent, looks, frames, np.zeros(latent.size), np.zeros((len(latent.units), latent.size)))
 
     def parameters(self, operation: Array) -> Array:
         """Parameters of each hive, shape (units, size)."""
@@ -57,7 +59,7 @@ class Place:
 
     def moved(self, shared: Array, own: Array) -> Place:
         """The same place elsewhere."""
-        return Place(self.apiary, self.latent, self.looks, self.shared + shared, self.own + own)
+        return replace(self, shared=self.shared + shared, own=self.own + own)
 
 
 @dataclass(frozen=True)
@@ -153,6 +155,7 @@ def _value(operation: Array, places: Sequence[Place]) -> float:
             parameters = place.parameters(operation)
             run = course(place.latent.lanes(parameters, np.arange(len(parameters))))
             total += sum(weigh(look, expected(look, run, parameters)).value for look in place.looks)
+        total -= 0.5 * sum(look.stray(place.parameters(operation)) ** 2 for look in place.frames)
     return total
 
 
@@ -160,8 +163,11 @@ def _block(place: Place, operation: Array) -> Block:
     latent = place.latent
     units, size = len(latent.units), latent.size
     score, bend = np.zeros((units, size)), np.zeros((units, size, size))
+    parameters = place.parameters(operation)
+    for seen in place.frames:
+        score[seen.unit] += seen.stray(parameters) / reading.FRAME_SPREAD.value * seen.by
+        bend[seen.unit] += np.outer(seen.by, seen.by) / reading.FRAME_SPREAD.value**2
     if place.looks:
-        parameters = place.parameters(operation)
         each = np.arange(units)
         run, bent = slopes(latent.lanes(parameters, each), latent.bends(parameters, each))
         for look in place.looks:

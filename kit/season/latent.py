@@ -1,7 +1,8 @@
 """How an apiary's hives differ from the usual year: the parameters of each hive, and what is shared by whom.
 
 The parameters of a hive, in this order: log mites at the start; growth added [1/day]; log mites carried in; log bees,
-log bees in winter, log natural fall on a board, each against the usual; growth added in each calendar month [1, over
+log bees in winter, log natural fall on a board, log fall in winter, log dead found on a board, log bees on a frame,
+log share of the mites on bees, each against the usual; growth added in each calendar month [1, over
 the month]; log hazard of each round's kill. They are the usual values plus standard normals of the operation, of the
 apiary and of the hive, each times its spread.
 """
@@ -24,20 +25,19 @@ from kit.season.usual import Array, Usual
 
 Whole = NDArray[np.int64]
 
-START, GROWTH, REINVASION, ADULTS, WINTER_ADULTS, FALL = range(6)
-_FIXED = 6
-_OPERATION = (
-    reading.SPRING_OPERATION, reading.GROWTH_OPERATION, reading.REINVASION_OPERATION, reading.ADULTS_OPERATION,
-    reading.WINTER_ADULTS_OPERATION, reading.FALL_OPERATION,
+START, GROWTH, REINVASION, ADULTS, WINTER_ADULTS, FALL, WINTER_FALL, DEAD, FRAME, ON_BEES = range(10)
+_FIXED = 10
+_NAMES = (
+    "SPRING", "GROWTH", "REINVASION", "ADULTS", "WINTER_ADULTS", "FALL", "WINTER_FALL", "DEAD", "FRAME", "ON_BEES",
 )  # fmt: skip
-_SHARED = (
-    reading.SPRING_APIARY, reading.GROWTH_APIARY, reading.REINVASION_APIARY, reading.ADULTS_APIARY,
-    reading.WINTER_ADULTS_APIARY, reading.FALL_APIARY,
-)  # fmt: skip
-_OWN = (
-    reading.SPRING_COLONY, reading.GROWTH_COLONY, reading.REINVASION_COLONY, reading.ADULTS_COLONY,
-    reading.WINTER_ADULTS_COLONY, reading.FALL_COLONY,
-)  # fmt: skip
+
+
+def _spreads(of: str) -> tuple[Constant, ...]:
+    """The spreads between operations, apiaries or colonies, in the order of the parameters."""
+    return tuple(getattr(reading, f"{name}_{of}") for name in _NAMES)
+
+
+_OPERATION, _SHARED, _OWN = _spreads("OPERATION"), _spreads("APIARY"), _spreads("COLONY")
 
 
 @dataclass(frozen=True)
@@ -103,6 +103,7 @@ class Latent:
         single = reading.SPRING_COLONY.value**2 / 2
         lift = [single if u.scope == ANY else single * (1 - 1 / u.averaged) for u in self.units]
         centre[:, START] = np.log(reading.SPRING_MITES.value) + lift
+        centre[:, WINTER_ADULTS] = np.log(reading.WINTER_ADULTS.value / 100)
         centre[:, self._first_kill :] = np.log([kill.hazard for kill in self.kills])
         return centre
 

@@ -17,10 +17,10 @@ import pandas as pd
 
 from kit.calc.ranges import band_of
 from kit.season.course import course
-from kit.season.evidence import Look, looks
+from kit.season.evidence import Look, frames, looks
 from kit.season.fit import Fit, Place, draws, fit
 from kit.season.kills import Kill, kills
-from kit.season.latent import Latent, operation_size
+from kit.season.latent import ON_BEES, Latent, operation_size
 from kit.season.units import ANY, COLONY, UNNUMBERED, Unit, apiaries, last_day, standing_unnumbered, units
 from kit.season.usual import Array, Usual, usual_year
 
@@ -94,7 +94,8 @@ class Reading:
     def per_100_bees(self, mites: Array) -> Array:
         """Mites on bees per 100 adult bees for a course of mites, same shape."""
         bees = self.usual.adults * np.exp(self.latent.bees(self.parameters))
-        return 100 * mites * (1 - self.usual.in_brood) / bees
+        on_bees = (1 - self.usual.in_brood) * np.exp(self.parameters[:, :, [ON_BEES]])
+        return 100 * mites * np.minimum(on_bees, 1.0) / bees
 
     @property
     def weights(self) -> Array:
@@ -136,7 +137,7 @@ def read_season(records: Records, rounds: pd.DataFrame, *, seed: int) -> Season:
     for name in names:
         mine = [u for u in everyone if u.apiary == name]
         latent = Latent(usual, mine, given[name], words)
-        places.append(Place.at_rest(name, latent, looks(records, latent)))
+        places.append(Place.at_rest(name, latent, looks(records, latent), frames(records, latent)))
     found = fit(places, operation_size(words))
     last = usual.index(last_day(records))
     order = [name for name in apiaries(records, [u for u in everyone if u.scope == COLONY]) if name in names]
