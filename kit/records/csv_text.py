@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import csv
+import io
 import sys
 from collections.abc import Callable
 
@@ -45,7 +46,8 @@ def rows_of(text: str, known: Callable[[list[str]], int]) -> list[list[str]]:
     known : callable
         How many cells of a row are headings of the sheet; the separator that makes the most of them is taken.
     """
-    body = "\n" + text.partition("\n")[2] if text[:4].casefold() == "sep=" else text
+    plain = text.replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
+    body = "\n" + plain.partition("\n")[2] if plain[:4].casefold() == "sep=" else plain
     top = body[:20_000]
     best = max(SEPARATORS, key=lambda mark: max((known(row) for row in _split(top, mark)[:10]), default=0))
     return _split(body, best)
@@ -53,6 +55,4 @@ def rows_of(text: str, known: Callable[[list[str]], int]) -> list[list[str]]:
 
 def _split(text: str, separator: str) -> list[list[str]]:
     csv.field_size_limit(sys.maxsize)  # a long note is data; the default limit would stop the whole file
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    rows = list(csv.reader((line + "\n" for line in lines), delimiter=separator, skipinitialspace=True))
-    return [[cell.replace("\0", "") for cell in row] if "\0" in text else row for row in rows]
+    return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True))

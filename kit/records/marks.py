@@ -16,7 +16,7 @@ HELP, UNIT, EXAMPLE = "#help", "#unit", "#example"
 
 def is_marked(cells: Sequence[str]) -> bool:
     """Whether a row explains the sheet."""
-    first = next((cell for cell in cells if cell and not cell.isspace()), "")
+    first = cells[0] if cells and cells[0].strip() else next((cell for cell in cells if cell.strip()), "")
     return first.lstrip().casefold().startswith((HELP, UNIT, EXAMPLE))
 
 

@@ -82,15 +82,20 @@ def require_apiary(sheet: Typed, problems: list[Problem]) -> None:
 
 def resolve_colonies(sheet: Typed, stays: pd.DataFrame, problems: list[Problem]) -> None:
     """Put the id of the `colonies` sheet in place of another spelling of it; report colonies it does not list."""
+    if stays.empty:
+        return
     known = tuple(dict.fromkeys(stays["colony"]))
     places = Places(known, [""] * len(known))
     written = sheet.frame["colony"]
     meant = {text: places.meant(text) for text in written.unique() if text}
     sheet.frame["colony"] = written.map(lambda text: meant.get(text, "") or text).astype("str")
-    numbered = sheet.frame["apiary"].isin(stays["apiary"])
-    for text in (text for text, identity in meant.items() if not identity):
-        wrong = ("colony", "not among the colonies: used as written", places.nearest(text, "add it to colonies"))
-        sheet.report(((written == text) & numbered).to_numpy(), wrong, problems)
+    unknown = {text for text, identity in meant.items() if not identity}
+    numbered = sheet.frame["apiary"].isin(stays["apiary"]) & written.isin(unknown)
+    for text, rows in written[numbered].groupby(written[numbered]).groups.items():
+        there = np.zeros(len(written), dtype=bool)
+        there[rows] = True
+        wrong = ("colony", "not among the colonies: used as written", places.nearest(str(text), "add it to colonies"))
+        sheet.report(there & ~sheet.aside, wrong, problems)
 
 
 def resolve_colony_lists(sheet: Typed, stays: pd.DataFrame, problems: list[Problem]) -> None:

@@ -12,7 +12,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from kit.records.cell_lists import read_did, read_trays
-from kit.records.cells import Reading, read_clock, read_number, read_text, read_word
+from kit.records.cells import Reading, read_clock, read_number, read_word
 from kit.records.column import Column, Kind, Table
 from kit.records.dates import Order, Span, read_dates
 from kit.records.files import Raw
@@ -145,13 +145,24 @@ def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> T
 def _read_column(
     raw: Raw, column: Column, ways: Ways, problems: list[Problem]
 ) -> tuple[pd.Series[Any], NDArray[np.bool_]]:
-    codes, texts = pd.factorize(raw.cells[column.name].str.strip())
-    readings = _readings([str(text) for text in texts], column, ways)
+    if column.kind in {"text", "id", "colonies"}:
+        return _read_text(raw, column, problems)
+    codes, written = pd.factorize(raw.cells[column.name])
+    texts = [str(text).strip() for text in written]
+    readings = _readings(texts, column, ways)
     for n, reading in enumerate(readings):
         if reading.wrong or (column.required and not texts[n]):
-            problems.extend(_cell_problems(raw, column, str(texts[n]), reading, np.flatnonzero(codes == n)))
+            problems.extend(_cell_problems(raw, column, texts[n], reading, np.flatnonzero(codes == n)))
     missing = np.array([reading.value is None or reading.value == "" for reading in readings], dtype=bool)
     return _series(readings, column)[codes].reset_index(drop=True), missing[codes]
+
+
+def _read_text(raw: Raw, column: Column, problems: list[Problem]) -> tuple[pd.Series[Any], NDArray[np.bool_]]:
+    values = pd.Series([str(text).strip() for text in raw.cells[column.name].tolist()], dtype="str")
+    missing = (values == "").to_numpy(dtype=bool)
+    if column.required:
+        problems.extend(_cell_problems(raw, column, "", Reading(None), np.flatnonzero(missing)))
+    return values, missing
 
 
 def _no_column(raw: Raw, column: Column) -> list[Problem]:
@@ -167,7 +178,7 @@ def _readings(texts: Sequence[str], column: Column, ways: Ways) -> list[Reading]
     if column.kind == "date":
         read = read_dates(filled, ways.order, ways.due if column.name in FALLS_DUE else ways.done)
     else:
-        read = [_READERS.get(column.kind, read_text)(text, column) for text in filled]
+        read = [_READERS[column.kind](text, column) for text in filled]
     by_text = dict(zip(filled, read, strict=True))
     return [by_text.get(text, Reading(None)) for text in texts]
 
