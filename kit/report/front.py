@@ -174,9 +174,10 @@ def _place(computed: Computed, apiary: str) -> list[tuple[str, str]]:
 
 
 def _visit_title(row: pd.Series) -> str:
-    rounds = (
-        f", round {row['round']:g} of {row['rounds']:g}" if pd.notna(row["round"]) and pd.notna(row["rounds"]) else ""
-    )
+    if row.get("deed", "") == "take out":
+        return f"{day(row['date'])}: take out {row['treatment']}"
+    numbered = pd.notna(row["round"]) and pd.notna(row["rounds"])
+    rounds = f", round {row['round']:g} of {row['rounds']:g}" if numbered else ""
     return f"{day(row['date'])}: {row['treatment']}{rounds}"
 
 
@@ -187,7 +188,7 @@ def _visit_facts(row: pd.Series) -> list[tuple[str, str]]:
         ("crystals per hive [g]", cell(row["dose_g"])),
         ("at the hives [min]", cell(row["minutes"])),
         ("supply", row["supply"]),
-        ("charges to take", cell(row["charges"])),
+        ("charges to take", cell(row["charges"]) if row["charges"] else ""),
         ("note", row["note"]),
     ]
     return [(label, text) for label, text in facts if text]

@@ -83,8 +83,8 @@ FIRST: dict[str, tuple[str, ...]] = {
 """Columns that lead their table; the first names the row."""
 
 NOT_SHOWN = frozenset(
-    ("corrects", "entry", "from_file", "from_row", "from_table", "order", "season", "treatment_no", "uid", "visit_id")
-    + ("where_to_find",)
+    {"from_file", "from_row", "from_table", "corrects", "entry", "order", "season"}
+    | {"treatment_no", "uid", "visit_id", "where_to_find"}
 )
 """Columns that serve the machine or the way back to a record line; the CSV files hold them."""
 

@@ -33,9 +33,6 @@ from kit.season.findings import OPERATION, Findings, read
 from kit.season.medicine import medicine_record
 from kit.season.review import review as review_season
 
-REVIEW_TABLES = ("problems", "loads", "efficacy", "timing", "losses", "effort", "gear", "today", "medicine_record")
-PLAN_TABLES = ("programmes", "mends", "calendar", "shopping")
-
 
 @dataclass(frozen=True)
 class Outcome:
@@ -205,9 +202,9 @@ def _tables(run: _Run, computed: Computed, parts: frozenset[str]) -> None:
     with run.stage("tables"):
         found = {"problems": computed.records.problems}
         if "review" in parts:
-            found |= {name: computed.review.tables[name] for name in REVIEW_TABLES}
+            found |= computed.review.tables
         if "plan" in parts and computed.plan is not None:
-            found |= {name: computed.plan.tables[name] for name in PLAN_TABLES}
+            found |= computed.plan.tables
         if "record" in parts:
             found |= {"medicine_record": medicine_record(computed.records).lines}
         for name, table in found.items():

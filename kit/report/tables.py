@@ -16,6 +16,8 @@ from kit.season.findings import Findings
 
 OPEN_ROWS = 5
 """So many rows stand open, the others behind a line: a phone is not scrolled to death."""
+MOST_ROWS = 120
+"""A page holds so many rows of a table; all of them stand in its CSV file."""
 BANDS = (("_p05", "_p50", "_p95"), ("_low", "", "_high"))
 """Endings of the columns that hold a likely range and its middle."""
 
@@ -59,9 +61,13 @@ class Table:
         heads = [self.heads.get(str(c), heading(str(c))) for c in rows.columns]
         numeric = [_is_numeric(rows[c]) for c in rows.columns]
         top = "".join(f'<th scope="col"{_class(n)}>{escape(h)}</th>' for h, n in zip(heads, numeric, strict=True))
-        body = "".join(_row(values, heads, numeric) for values in rows.itertuples(index=False, name=None))
+        shown = rows[:MOST_ROWS].itertuples(index=False, name=None)
+        body = "".join(_row(values, heads, numeric) for values in shown)
+        rest = len(rows) - MOST_ROWS
         caption = f"<caption>{escape(self.caption)}</caption>"
-        return f'<table class="cards">{caption}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>'
+        return f'<table class="cards">{caption}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>' + (
+            f'<p class="note">{rest} rows more stand in the folder tables.</p>' if rest > 0 else ""
+        )
 
 
 def show(findings: Findings, name: str, *, folded: bool = False) -> Table | Note:
@@ -80,7 +86,7 @@ def show(findings: Findings, name: str, *, folded: bool = False) -> Table | Note
     rows = findings.tables[name]
     if rows.empty:
         return Note(nothing)
-    told = _ranges(_told(_first(rows, name)))
+    told = _ranges(_told(_first(_wide(findings, rows), name)))
     if len(findings.apiary_facts) == 1 and len(told.columns) > 1:
         told = told.drop(columns="apiary", errors="ignore")
     return Table(told, caption, folded, HEADINGS_IN.get(name, {}))
@@ -122,6 +128,11 @@ def _plain(value: float) -> str:
     if value == int(value):
         return f"{int(value):,}"
     return f"{value:,.0f}" if abs(value) >= 100 else f"{value:,.3g}"
+
+
+def _wide(findings: Findings, table: pd.DataFrame) -> pd.DataFrame:
+    """Over many apiaries the rows of single hives are left to the apiaries' own pages."""
+    return table[table["scope"] == "apiary"] if "scope" in table and len(findings.apiary_facts) > 1 else table
 
 
 def _first(table: pd.DataFrame, name: str) -> pd.DataFrame:

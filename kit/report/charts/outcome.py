@@ -109,7 +109,8 @@ def losses(review: Findings, of: str = "") -> alt.LayerChart | Note:
         alt.layer(bar, mark, word).properties(height=(ROW_PX + 6) * len(rows) + 20),
         f"Most lost: {worst['row']}, {worst['word']}",
         "share of the hives that went into winter [%]; cross: as it happened, bar: interval that luck alone would fill",
-        "Losses. " + " ".join(f"{row['row']}: {row['word']}." for _, row in rows.iterrows()),
+        "Hives lost, of those that went into winter. "
+        + " ".join(f"{row['row']}: {row['word']}." for _, row in rows.iterrows()),
     )
 
 
@@ -140,7 +141,7 @@ def _line(at: float, word: str) -> Any:
     base = alt.Chart(pd.DataFrame({"at": [at], "word": [word]})).encode(x="at:Q")
     line = base.mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash))
     return line + base.mark_text(align="right", dx=-4, baseline="top", color=QUIET).encode(
-        y=alt.value(-2), text="word:N"
+        y=alt.value(-9), text="word:N"
     )
 
 

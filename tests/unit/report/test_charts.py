@@ -1,0 +1,93 @@
+"""Every chart says in words what it shows, fits its place, and says so where nothing is recorded."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from kit.report import charts
+from kit.report.show import MIME, Note, _bundle, slim
+from kit.report.style import MEANINGS
+from kit.season.findings import Findings
+
+Draw = Callable[[Findings, Findings], Any]
+DRAWN: dict[str, Draw] = {
+    "standing": lambda review, plan: charts.standing(review),
+    "wall": lambda review, plan: charts.wall(review),
+    "by_date": lambda review, plan: charts.by_date(review, "Far Meadow", 3),
+    "colonies": lambda review, plan: charts.colonies(review, "Far Meadow"),
+    "kills": lambda review, plan: charts.kills(review),
+    "lateness": lambda review, plan: charts.lateness(review),
+    "losses": lambda review, plan: charts.losses(review),
+    "losses by cause": lambda review, plan: charts.losses(review, "cause"),
+    "hours": lambda review, plan: charts.hours(review),
+    "strip": lambda review, plan: charts.strip(review, "Far Meadow"),
+    "calendar": lambda review, plan: charts.calendar(plan),
+    "days": lambda review, plan: charts.days(plan),
+    "chances": lambda review, plan: charts.chances(plan),
+}
+every_chart = pytest.mark.parametrize("name", DRAWN)
+
+
+def emptied(findings: Findings) -> Findings:
+    return replace(findings, tables={name: table[:0] for name, table in findings.tables.items()})
+
+
+@every_chart
+def test_a_chart_obeys_its_grammar_and_is_as_wide_as_its_place(name: str, review: Findings, plan: Findings) -> None:
+    spec = DRAWN[name](review, plan).to_dict()  # altair checks it against the published Vega-Lite schema
+    assert spec["width"] == "container"
+    assert spec["title"]["text"] and spec["title"]["subtitle"]
+
+
+@every_chart
+def test_its_text_alternative_tells_what_it_shows(name: str, review: Findings, plan: Findings) -> None:
+    says = DRAWN[name](review, plan).to_dict()["description"]
+    assert len(says) > 40
+    assert "chart" not in says.casefold(), "it tells the finding, not that there is a picture"
+    assert any(character.isdigit() for character in says)
+
+
+@every_chart
+def test_without_rows_a_sentence_stands_in_its_place(name: str, review: Findings, plan: Findings) -> None:
+    shown = DRAWN[name](emptied(review), emptied(plan))
+    assert isinstance(shown, Note)
+    assert shown.text.endswith(".")
+
+
+@every_chart
+def test_it_uses_only_the_colours_of_the_house(name: str, review: Findings, plan: Findings) -> None:
+    grammar = {k: v for k, v in DRAWN[name](review, plan).to_dict().items() if k not in ("datasets", "config")}
+    found = {part[:7] for part in json.dumps(grammar).split('"') if part.startswith("#") and len(part) == 7}
+    assert found <= {meaning.colour for meaning in MEANINGS.values()} | {"#22262b", "#57606a", "#d8dce0"}
+
+
+def test_the_text_alternative_of_lateness_names_each_apiary_with_its_days(review: Findings) -> None:
+    says = charts.lateness(review).to_dict()["description"]
+    for words in ("Far Meadow: 31 days late", "Mill Lane: 8 days early", "Top Field: 6 days early"):
+        assert words in says
+
+
+def test_the_title_of_lateness_is_the_finding(review: Findings) -> None:
+    assert charts.lateness(review).to_dict()["title"]["text"] == ["Late: Far Meadow"]
+
+
+def test_an_apiary_s_strip_holds_nothing_of_another_apiary(review: Findings) -> None:
+    assert "Mill Lane" not in json.dumps(charts.strip(review.of("Far Meadow"), "Far Meadow").to_dict())
+
+
+def test_a_saved_chart_carries_only_the_columns_it_draws_or_tells(review: Findings) -> None:
+    spec = charts.lateness(review).to_dict()
+    (rows,) = [rows for rows in slim(spec)["datasets"].values() if len(rows) == 3]
+    assert "days_late" in rows[0] and "extra_cost_p05" not in rows[0]
+
+
+def test_a_notebook_keeps_a_chart_in_the_form_that_jupyterlab_draws_with_its_words_beside(review: Findings) -> None:
+    spec = charts.lateness(review).to_dict()
+    bundle = _bundle(spec)
+    assert bundle[MIME]["$schema"].startswith("https://vega.github.io/schema/vega-lite/v5")
+    assert bundle["text/plain"] == spec["description"]
