@@ -102,7 +102,7 @@ def supply_key(used: pd.DataFrame) -> pd.Series:
 
 def _pairing(item: str, machine: Sublimator, own: pd.DataFrame, here: pd.Series) -> Pairing:
     """Beside this supply only the one on which the machine did best, which clears it or convicts it."""
-    best = _best_supply(own[~here])
+    best = best_supply(own[~here])
     own = own[here | (supply_key(own) == best)]
     here = here[own.index]
     first = own[here].iloc[0]
@@ -129,7 +129,8 @@ def _timings(own: pd.DataFrame, here: pd.Series, machine: Sublimator) -> Iterato
         )
 
 
-def _best_supply(other: pd.DataFrame) -> str | None:
+def best_supply(other: pd.DataFrame) -> str | None:
+    """The supply, as `supply_key` has it, on which a machine was fastest; None when nothing was timed."""
     medians = other.groupby(supply_key(other))[["expel_s", "warm_up_min"]].median()
     timed = medians["expel_s"].dropna() if medians["expel_s"].notna().any() else medians["warm_up_min"].dropna()
     return str(timed.idxmin()) if len(timed) else None
