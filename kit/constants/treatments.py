@@ -18,7 +18,7 @@ SUBLIMATION_MOST = Constant(
 )
 SUBLIMATION_DOSE_G = Constant(
     0.389, "g", 0.33, 0.55, "toufailia2015", "fitted", "memory",
-    "kill = most x (1 - exp(-(dose/this)^shape)), 0.56 g 81 %; taken as crystals, high end in case they were acid (x 1.4)",
+    "kill = most x (1 - exp(-(dose/this)^shape)), 0.56 g 81 %; as crystals; high end if they were acid (x 1.4)",
 )  # fmt: skip
 SUBLIMATION_SHAPE = Constant(1.6, "1", 1.3, 1.9, "toufailia2015", "fitted", "memory")
 SUBLIMATION_USUAL_G = Constant(
