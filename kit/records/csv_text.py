@@ -7,6 +7,7 @@ import csv
 import io
 import sys
 from collections.abc import Callable
+from typing import NamedTuple
 
 SEPARATORS = (",", ";", "\t")
 
@@ -36,8 +37,26 @@ def decode(data: bytes) -> str:
         return data.decode("cp1252", errors="replace")
 
 
-def rows_of(text: str, known: Callable[[list[str]], int]) -> list[list[str]]:
-    """The rows of a CSV text, every cell as text; row n of the list is row n + 1 of the spreadsheet.
+class Split(NamedTuple):
+    """The rows of a CSV text.
+
+    Parameters
+    ----------
+    rows : list of list of str
+        Every cell as text; row n of the list is row n + 1 of the spreadsheet.
+    torn : tuple of int
+        Rows (from 1) in which a quotation mark was opened and, it seems, never closed.
+    """
+
+    rows: list[list[str]]
+    torn: tuple[int, ...]
+
+
+def split(text: str, known: Callable[[list[str]], int]) -> Split:
+    """The rows of a CSV text.
+
+    A quotation mark that is never closed would draw all that follows into one cell: with an odd number of them
+    each line is read by itself, so that no row is lost.
 
     Parameters
     ----------
@@ -49,10 +68,24 @@ def rows_of(text: str, known: Callable[[list[str]], int]) -> list[list[str]]:
     plain = text.replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
     body = "\n" + plain.partition("\n")[2] if plain[:4].casefold() == "sep=" else plain
     top = body[:20_000]
-    best = max(SEPARATORS, key=lambda mark: max((known(row) for row in _split(top, mark)[:10]), default=0))
-    return _split(body, best)
+    best = max(SEPARATORS, key=lambda mark: max((known(row) for row in _rows(top, mark)[:10]), default=0))
+    if body.count('"') % 2:
+        lines = body.split("\n")
+        torn = tuple(n for n, line in enumerate(lines, start=1) if line.count('"') % 2)
+        return Split([row for line in lines for row in (_rows(line, best) or [[]])], torn)
+    rows = _rows(body, best)
+    return Split(rows, _swallowing(rows, best) if '"' in body else ())
 
 
-def _split(text: str, separator: str) -> list[list[str]]:
+def _rows(text: str, separator: str) -> list[list[str]]:
     csv.field_size_limit(sys.maxsize)  # a long note is data; the default limit would stop the whole file
     return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True))
+
+
+def _swallowing(rows: list[list[str]], separator: str) -> tuple[int, ...]:
+    """Rows with a cell of several lines that hold separators themselves: most likely rows drawn into a cell."""
+    return tuple(
+        n
+        for n, row in enumerate(rows, start=1)
+        if any("\n" in cell and cell.count(separator) > cell.count("\n") for cell in row)
+    )

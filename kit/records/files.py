@@ -12,7 +12,7 @@ import pandas as pd
 from kit.errors import CannotGoOnError
 from kit.records.cells import suggestion
 from kit.records.column import Table
-from kit.records.csv_text import decode, rows_of
+from kit.records.csv_text import decode, split
 from kit.records.headings import Headings, find_headings, matched, unit_named
 from kit.records.marks import is_marked, marked_problem
 from kit.records.problems import Problem
@@ -108,7 +108,13 @@ def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
         raise CannotGoOnError(f"{file.name} cannot be read ({error.strerror}); check who may read it") from error
     if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
         raise CannotGoOnError(f"{file.name} is a workbook, not a CSV file; give it its own ending again")
-    yield _Sheet(file.name, table, rows_of(decode(data), lambda cells: matched(cells, table)))
+    found = split(decode(data), lambda cells: matched(cells, table))
+    remedy = "put the closing mark in, or take the opening one out"
+    problems.extend(
+        Problem(file.name, row, "", "", "a quotation mark that is opened here and not closed", remedy)
+        for row in found.torn
+    )
+    yield _Sheet(file.name, table, found.rows)
 
 
 def table_named(name: str) -> Table | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import pandas as pd
 from kit.errors import CannotGoOnError
 from kit.records.account import account_of
 from kit.records.check_rows import check_counts, settle_doses
+from kit.records.cross_checks import cross_check
 from kit.records.files import Raw, read_folder
 from kit.records.log import counts_with_log, heads_of, treatments_with_log, visits_with_log
 from kit.records.places import (
@@ -72,17 +74,18 @@ def load(folder: Path, *, season: int | None = None, as_of: date | None = None, 
     tables, heads = _expand(sheets, problems)
     account = account_of((sheets[name] for name in raws), tables)
     tables["apiaries"] = _with_named(tables["apiaries"], apiaries)
-    return Records(
+    records = Records(
         settings=settle(given, chosen),
         given=given.names,
         season=chosen,
         as_of=day,
         tables=tables,
         heads=heads,
-        problems=problems_frame(problems),
+        problems=problems_frame(()),
         account=account,
         apiaries=apiaries,
     )
+    return replace(records, problems=problems_frame([*problems, *cross_check(records)]))
 
 
 def _report_missing(raws: Mapping[str, Raw], problems: list[Problem]) -> None:

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.records.season import Season
 from kit.records.settings import Settings
 from kit.records.tables import TABLES
+from kit.records.typed import each
+
+STAY_PUT = ("requeened", "caged", "released", "standstill", "standstill lifted", "inspector")
+"""Events that change no number of hives."""
+MOTHER_STAYS = ("split", "swarm")
+"""Events after which the hive they came from still stands."""
 
 COUNT_HOLDS_DAYS = 400
 """A head count older than this no longer says how many hives stand there."""
@@ -96,11 +105,34 @@ class Records:
         if counts.empty:
             return None
         last: Any = counts.iloc[-1]
-        since = lines[lines["date"] > last["date"]]
-        events = self.tables["events"]
-        events = events[(events["date"] > last["date"]) & (events["date"] <= day)]
-        came = events.loc[(events["to"] == apiary) & (events["from"] != apiary), "hives"].sum()
-        left = events.loc[
-            (events["from"] == apiary) & (events["to"] != apiary) & (events["kind"] != "split"), "hives"
-        ].sum()
-        return max(0, int(last["standing"] - since["dead"].sum() + came - left))
+        dead = lines.loc[lines["date"] > last["date"], "dead"].sum()
+        return max(0, int(last["standing"] - dead + self.came_and_went(apiary, last["date"], day)))
+
+    def came_and_went(self, apiary: str, after: pd.Timestamp, until: pd.Timestamp) -> float:
+        """Hives that `events` brought to an apiary less those they took away, after one day and until another."""
+        if apiary not in self._changes:
+            return 0.0
+        days, total = self._changes[apiary]
+        first, last = np.searchsorted(days, [np.datetime64(after), np.datetime64(until)], side="right")
+        return float(total[last] - total[first])
+
+    @cached_property
+    def _changes(self) -> Mapping[str, tuple[NDArray[np.datetime64], NDArray[np.float64]]]:
+        """For each apiary the days on which events changed its number of hives, and the running total before each."""
+        changes = pd.DataFrame(self._moves(), columns=["apiary", "date", "hives"]).sort_values("date", kind="stable")
+        return {
+            str(apiary): (rows["date"].to_numpy(), np.concatenate([[0.0], rows["hives"].cumsum()]))
+            for apiary, rows in changes.groupby("apiary")
+        }
+
+    def _moves(self) -> Iterator[tuple[str, pd.Timestamp, float]]:
+        stays = self.tables["colonies"]
+        places = dict(zip(stays["colony"], stays["apiary"], strict=True))
+        events = self.tables["events"].rename(columns={"from": "left", "to": "reached"})
+        for row in each(events[events["hives"].notna() & ~events["kind"].isin(STAY_PUT)]):
+            left, reached = places.get(row.left, row.left), places.get(row.reached, row.reached)
+            if row.kind == "united" and left == reached:
+                reached = ""
+            yield reached, row.date, row.hives
+            if row.kind not in MOTHER_STAYS:
+                yield left, row.date, -row.hives

@@ -94,3 +94,28 @@ def test_row_numbers_are_the_spreadsheets_own_below_titles_blank_rows_and_cells_
     records = read({"counts": text})
     assert said(records, column="date")["row"].tolist() == [6]
     assert said(records, row=1)["problem"].tolist() == ["above the headings: not read"]
+
+
+def test_a_quotation_mark_that_is_never_closed_swallows_no_row(read: Read) -> None:
+    rows = '2025-08-02,MEADOW,board,14,7,"strong\n2025-08-03,MEADOW,board,15,7,calm\n2025-08-04,MEADOW,board,16,7,\n'
+    records = read({"counts": HEAD.replace("\n", ",notes\n") + rows})
+    assert records.tables["counts"]["mites"].tolist() == [14.0, 15.0, 16.0]
+    assert len(said(records, row=2, problem="a quotation mark that is opened here and not closed")) == 1
+
+
+def test_two_quotation_marks_that_are_never_closed_are_reported_where_they_draw_rows_into_a_cell(read: Read) -> None:
+    rows = '2025-08-02,MEADOW,board,14,7,"strong\n2025-08-03,MEADOW,board,15,7,calm\n2025-08-04,MEADOW,board,16,7,"x\n'
+    records = read({"counts": HEAD.replace("\n", ",notes\n") + rows})
+    assert len(said(records, row=2, problem="a quotation mark that is opened here and not closed")) == 1
+
+
+def test_headings_once_more_in_the_middle_are_no_row(read: Read) -> None:
+    records = read({"counts": HEAD + GOOD + HEAD + GOOD.replace("14", "15")})
+    assert records.tables["counts"]["mites"].tolist() == [14.0, 15.0]
+    assert len(said(records, row=3, problem="the headings once more: not read")) == 1
+
+
+def test_a_sheet_without_headings_sets_its_rows_aside_and_says_why(read: Read) -> None:
+    records = read({"counts": GOOD + GOOD})
+    assert records.account.set_index("table").loc["counts", "set_aside"] == 2
+    assert len(said(records, file="counts.csv", row=0, problem="no headings were found")) == 1
