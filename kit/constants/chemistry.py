@@ -14,7 +14,6 @@ OA_PER_OAD = Constant(
 POWDER_STRENGTH_MG_PER_G = Constant(
     886.0, "mg/g", 880.0, 892.0, "powder_spc2015", "label", "read", "crystals in one authorised powder; others differ"
 )
-CRYSTALS_STRENGTH_MG_PER_G = Constant(1000.0, "mg/g", 990.0, 1000.0, "derived", "defined", "read", "pure crystals")
 
 REFERENCE_C = Constant(
     25.0, "°C", 25.0, 25.0, "handbook chemistry", "defined", "read", "where handbook enthalpies are given"

@@ -3,7 +3,6 @@
 from kit.constants.constant import Constant
 
 BATTERY_V = Constant(12.0, "V", 12.0, 12.0, "common practice", "defined", "second-hand", "six lead-acid cells")
-CELLS = Constant(6.0, "1", 6.0, 6.0, "doe1084", "defined", "read", "cells in a 12 V battery")
 RATED_AH = Constant(65.0, "Ah", 45.0, 110.0, "common practice", "common practice", "second-hand", "at the 20-hour rate")
 RATED_H = Constant(20.0, "h", 5.0, 100.0, "common practice", "defined", "second-hand", "rate of the printed capacity")
 WORKING_V = Constant(12.0, "V", 11.5, 12.4, "assumed", "assumed", "memory", "mean volts under load")

@@ -68,12 +68,18 @@ HEADINGS: dict[str, str] = {
 HEADINGS_IN: dict[str, dict[str, str]] = {
     "gear": {"check": "checked", "what_to_check": "what to check", "expected": "expected"},
     "mends": {"hours": "hours in all [h]", "cost": "cost"},
-    "trips": {"minutes": "at the hives [min]"},
+    "trips": {
+        "minutes": "at the hives [min]",
+        "drive_min": "driving, share of the day [min]",
+        "carry_min": "carrying, there and back [min]",
+    },
+    "gear_summary": {"check": "checked", "what_to_check": "what to check", "recorded": "recorded, middle"},
 }
 """Columns that mean something else in one table."""
 
 FIRST: dict[str, tuple[str, ...]] = {
     "visits": ("date", "treatment", "round", "apiary"),
+    "gear_summary": ("item", "verdict", "check", "times", "recorded", "unit"),
     "kit": ("item", "count", "note", "date"),
     "calendar": ("date", "event", "treatment"),
     "gear": ("item", "verdict", "check", "recorded", "unit", "expected_p05", "expected_p50", "expected_p95"),
@@ -95,6 +101,10 @@ TABLES: dict[str, tuple[str, str]] = {
     "efficacy": ("A treatment and what it killed", "No treatment is recorded."),
     "effort": ("Hours and money by apiary and task", "No hours are recorded."),
     "gear": ("A check of a supply or sublimator", "Nothing about gear is recorded."),
+    "gear_summary": ("A check of a supply or sublimator, all its readings together", "Nothing about gear is recorded."),
+    "charge": ("Doses of a full charge", "No sublimation from a battery is recorded."),
+    "charge_swings": ("An input of the doses of a charge", "No sublimation from a battery is recorded."),
+    "machine_numbers": ("A number of a machine by its own times", "No warm-up and no seconds are recorded."),
     "heads": ("A count of heads", "No heads are recorded."),
     "kit": ("A thing to take", "No visit needs anything taken along."),
     "left_out": ("A treatment that found no day", "Nothing was left out."),

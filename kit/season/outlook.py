@@ -28,6 +28,7 @@ from kit.calc.inverter import Inverter
 from kit.calc.sublimator import Sublimator
 from kit.errors import ValidityError
 from kit.season.charges import USUAL_MINUTES
+from kit.season.gear import gear_checks
 from kit.season.supplies import SupplyUsed, battery, battery_item, inverter, sublimator
 from kit.season.uses import air_or_usual, uses
 from kit.season.vapour import best_supply, supply_key
@@ -59,6 +60,18 @@ INPUT_WORDS = {
 """An input of `doses_per_charge` as a reader would call it."""
 NUMBER_UNITS = {"heat_capacity_j_per_k": "J/K", "loss_w_per_k": "W/K", "contact_w_per_k": "W/K", "power_w": "W"}
 """A number of a machine and its unit."""
+
+
+def gear_tables(records: Records) -> dict[str, pd.DataFrame]:
+    """The table `gear` and the four tables above, by name."""
+    checks = gear_checks(records)
+    return {
+        "gear": checks,
+        "gear_summary": gear_summary(checks),
+        "charge": charge_outlook(records),
+        "charge_swings": charge_swings(records),
+        "machine_numbers": machine_numbers(records),
+    }
 
 
 def gear_summary(checks: pd.DataFrame) -> pd.DataFrame:

@@ -100,13 +100,13 @@ from kit.season.expected import winter
 from kit.season.facts import facts
 from kit.season.findings import Findings
 from kit.season.fit import DRAWS
-from kit.season.gear import gear_checks
 from kit.season.heads import heads_of
 from kit.season.loads import loads, read_season
 from kit.season.losses import losses
 from kit.season.medicine import medicine_record
 from kit.season.open_points import open_points, strips_in
 from kit.season.outcomes import outcomes
+from kit.season.outlook import gear_tables
 from kit.season.parts import Parts
 from kit.season.readings import readings
 from kit.season.rounds import rounds
@@ -156,7 +156,7 @@ def review(records: Records, *, seed: int, jobs: int = 1, progress: Progress | N
     weak = causes(given, done.table, season.usual)
     tables |= {
         "efficacy": done.table, "timing": late.table, "losses": lost.table, "effort": effort(records),
-        "gear": gear_checks(records), "today": due, **medicine.tables, "heads": records.in_season("heads"),
+        **gear_tables(records), "today": due, **medicine.tables, "heads": records.in_season("heads"),
         "rounds": given, "readings": readings(records, given, season.usual), "trips": trips(records),
         "open_points": open_points(records, strips, medicine.open_points),
         "causes": pd.concat([weak, vapour_causes(records)], ignore_index=True), "strips_in": strips,

@@ -11,6 +11,9 @@ from chemicals.elements import molecular_weight, nested_formula_parser
 from scipy.integrate import solve_ivp
 
 from kit.calc.battery import Battery, cold_divisor, peukert_hours
+from kit.calc.charge import Inputs, input_spreads
+from kit.calc.dose import crystals_from_product_g, oa_from_crystals_g
+from kit.calc.doses import doses_from_inputs
 from kit.calc.expulsion import Chamber, expel_s
 from kit.calc.heat import dose_energy_kj, dose_heat, holding_duty_pct, warm_up_s
 from kit.calc.inverter import Inverter, copper_ohm_per_km, heater_w, inverter_input_w
@@ -230,3 +233,37 @@ def test_machine_in_good_order_keeps_the_times_of_the_trade() -> None:
 
 def test_a_supply_too_weak_to_reach_the_hold_never_warms_up() -> None:
     assert math.isinf(warm_up_s(power_w=60, heat_capacity_j_per_k=243, loss_w_per_k=0.3, start_c=7, hold_c=230))
+
+
+ONE_AT_A_TIME = [
+    ({}, 49, 49),
+    ({"loss_w_per_k": 0.1}, 90, 90),
+    ({"loss_w_per_k": 0.5}, 34, 34),
+    ({"minutes_per_colony": 2.0}, 65, 65),
+    ({"minutes_per_colony": 5.0}, 34, 34),
+    ({"battery_c": 7.0}, 37, 44),
+    ({"health_pct": 75.0}, 34, 37),
+    ({"exponent": 1.3}, 37, 37),
+    ({"loss_w_per_k": 0.5, "minutes_per_colony": 5.0, "battery_c": 0.0, "health_pct": 75.0, "exponent": 1.3}, 0, 10),
+]
+
+
+@pytest.mark.parametrize(("changed", "low", "high"), ONE_AT_A_TIME)
+def test_doses_one_input_at_a_time_are_those_reckoned_by_hand(
+    changed: dict[str, float], low: float, high: float
+) -> None:
+    # derived by hand: 65 Ah new and warm, half discharge, 0.3 W/K, 3 min, 87 % + 8 W, exponent 1.15; within 4 %
+    new = Battery(health_pct=100)
+    spreads = input_spreads(new, Inverter(), Sublimator(), 21, 3)
+    values = {name: np.array([spread.middle]) for name, spread in spreads.items()}
+    values |= {name: np.array([value]) for name, value in changed.items()}
+    doses = float(doses_from_inputs(Inputs(**values), new, Inverter(), Sublimator(), air_c=7).min())
+    assert 0.96 * low <= doses <= 1.04 * high
+
+
+@pytest.mark.parametrize(("product_g", "oad_g", "oa_g"), [(2.3, 2.04, 1.455)])
+def test_an_authorised_powders_dose_in_crystals_and_acid(product_g: float, oad_g: float, oa_g: float) -> None:
+    # summary of product characteristics (2015), 886 mg OAD per g; atomic weights
+    crystals = crystals_from_product_g(product_g, strength_mg_per_g=chemistry.POWDER_STRENGTH_MG_PER_G.value)
+    assert crystals == pytest.approx(oad_g, abs=0.005)
+    assert oa_from_crystals_g(crystals) == pytest.approx(oa_g, abs=0.001)

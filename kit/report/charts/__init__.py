@@ -4,6 +4,7 @@ Every function returns a chart ready to be shown, or a `Note` saying what is not
 """
 
 from kit.report.charts.effort import hours
+from kit.report.charts.gear import charge_swings, visit_bars
 from kit.report.charts.load import by_date, colonies, standing, wall
 from kit.report.charts.outcome import kills, lateness, losses
 from kit.report.charts.plan import calendar, chances, days
@@ -13,6 +14,7 @@ __all__ = [
     "by_date",
     "calendar",
     "chances",
+    "charge_swings",
     "colonies",
     "days",
     "hours",
@@ -21,5 +23,6 @@ __all__ = [
     "losses",
     "standing",
     "strip",
+    "visit_bars",
     "wall",
 ]
