@@ -13,9 +13,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-if "NUMBA_CACHE_DIR" not in os.environ and not os.access(Path(__file__).parent, os.W_OK):
-    # numba raises when it cannot write beside the module, as in a read-only install
-    os.environ["NUMBA_CACHE_DIR"] = str(Path(tempfile.gettempdir()) / "season-kit-numba")
+if "NUMBA_CACHE_DIR" not in os.environ and not any(
+    os.access(place, os.W_OK) for place in (Path(__file__).parent, Path.home())
+):
+    # numba writes beside the module or under the home, and raises on import when it can do neither
+    os.environ["NUMBA_CACHE_DIR"] = tempfile.mkdtemp(prefix="season-kit-numba-")
 
 from numba import njit
 from numba.core.options import DefaultOptions

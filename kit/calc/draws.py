@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import norm
 
+from kit.calc.actions import SOURCED, Action
 from kit.calc.rates import RATE_NAMES
-from kit.calc.treatments import SOURCED, Action
 from kit.constants import mites
 from kit.constants.constant import Constant
 from kit.errors import ValidityError

@@ -11,7 +11,7 @@ from kit import checks
 from kit.calc import _kernel
 from kit.calc._pack import run
 from kit.calc.brood import BroodYear, default_year
-from kit.calc.treatments import Treatment, effect_rows
+from kit.calc.treatments import Treatment, effect_rows, year_with
 from kit.errors import ValidityError
 
 FloatArray = NDArray[np.float64]
@@ -86,13 +86,13 @@ class Lanes:
         checks.within("days", self.days, 1, MAX_DAYS)
 
     def treated(self, treatments: Sequence[Treatment]) -> "Lanes":
-        """The same lanes with these treatments at their central numbers, scaled to the bees of the first year.
+        """The same lanes with these treatments and no others, at their central numbers, for bees as in the first year.
 
-        Queen caging and brood break are not for here: give `years` in which the laying stops.
+        Queen caging and brood break stop the laying of every year.
         """
-        adults = self.years[0].curves(self.start, self.days).adults
-        when, effects = effect_rows(treatments, self.start, adults)
-        return replace(self, when=when, effects=effects)
+        years = [year_with(year, treatments) for year in self.years]
+        when, effects = effect_rows(treatments, self.start, years[0].curves(self.start, self.days).adults)
+        return replace(self, years=years, when=when, effects=effects)
 
 
 @dataclass(frozen=True, slots=True)

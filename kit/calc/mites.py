@@ -24,6 +24,7 @@ first day the mites are taken as having sorted themselves into the cells of the 
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,10 +32,10 @@ from numpy.typing import NDArray
 from kit import checks
 from kit.calc import _kernel
 from kit.calc._pack import run
-from kit.calc.brood import BroodYear, broodless, default_year
+from kit.calc.brood import WORKER_CAPPED, BroodYear, broodless, default_year
 from kit.calc.lanes import Lanes, ManyYears, simulate_many
 from kit.calc.rates import RATE_NAMES, Rates
-from kit.calc.treatments import LAYING_STOPS, Treatment
+from kit.calc.treatments import Treatment
 from kit.constants import bees as bee_numbers
 from kit.errors import ValidityError
 
@@ -44,6 +45,7 @@ __all__ = [
     "Lanes",
     "ManyYears",
     "MiteYear",
+    "Raised",
     "Rates",
     "Treatment",
     "broodless",
@@ -54,6 +56,16 @@ __all__ = [
 ]
 
 FloatArray = NDArray[np.float64]
+_CAPPED = timedelta(days=WORKER_CAPPED)
+
+
+class Raised(NamedTuple):
+    """A cohort of worker bees."""
+
+    bees: float
+    """How many emerged [1]."""
+    spoiled_pct: float
+    """Raised beside a mite [%]; NaN when none was raised."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +85,12 @@ class MiteYear:
     """Capped worker cells standing [1]."""
     capped_drone: FloatArray
     """Capped drone cells standing [1]."""
+    worker_cells: FloatArray
+    """Worker cells capped that day [1/d]."""
     infested_cells_pct: FloatArray
-    """Worker cells capped that day that hold a mite [%]."""
+    """Of the worker cells capped that day, those that hold a mite [%]."""
     flows: FloatArray
     """Shape (days, 5): mites born, arrived, lost, killed, left with bees or combs, since the start [1]."""
-    winter_bees_spoiled_pct: float
-    """Bees raised beside a mite among those emerging in the winter-bee window [%]; NaN when none was raised in it."""
 
     @property
     def total(self) -> FloatArray:
@@ -89,6 +101,19 @@ class MiteYear:
     def infestation_pct(self) -> FloatArray:
         """Mites on bees per 100 adult bees, shape (days,) [%]."""
         return 100 * self.on_bees / self.adults
+
+    def raised(self, begin: date, end: date) -> "Raised":
+        """The worker bees that emerge from `begin` until before `end`: with the winter-bee window, the winter bees.
+
+        Raises
+        ------
+        ValidityError
+            When their cells were capped outside the simulated days.
+        """
+        capped = slice(self.at(begin - _CAPPED), self.at(end - _CAPPED))
+        bees = float(self.worker_cells[capped].sum())
+        beside_mites = float((self.worker_cells[capped] * self.infested_cells_pct[capped]).sum())
+        return Raised(bees, beside_mites / bees if bees > 0 else float("nan"))
 
     def at(self, day: date) -> int:
         """The index of a day.
@@ -183,23 +208,21 @@ def simulate(  # noqa: PLR0913 - the question has seven parts, all named
     >>> [round(float(winter.total[0])), round(float(winter.board_drop_per_day[0]), 1)]
     [997, 3.0]
     """
-    bees = _after_stops(year or default_year(), treatments)
     lanes = Lanes(
-        start=start, days=days, mites=[mites], years=[bees], reinvasion_per_day=reinvasion_per_day,
+        start=start, days=days, mites=[mites], years=[year or default_year()], reinvasion_per_day=reinvasion_per_day,
         rates=np.array([astuple(rates or Rates())]),
     ).treated(treatments)  # fmt: skip
-    out, spoiled = run(lanes, np.arange(days), _kernel.FULL, threads=1)
-    curves = bees.curves(start - timedelta(days=_kernel.LEAD), _kernel.LEAD + days)
-    on_bees, in_brood, adults, fallen = out[0, :, :4].T
+    out = run(lanes, np.arange(days), _kernel.FULL, threads=1)[0][0]
+    curves = lanes.years[0].curves(start - timedelta(days=_kernel.LEAD), _kernel.LEAD + days)
     return MiteYear(
-        start, on_bees, in_brood, adults, np.diff(fallen, prepend=0.0),
-        curves.capped_worker[_kernel.LEAD :], curves.capped_drone[_kernel.LEAD :], -100 * np.expm1(-out[0, :, 10]),
-        out[0, :, 4:9], 100 * float(spoiled[0]),
-    )  # fmt: skip
-
-
-def _after_stops(year: BroodYear, treatments: Sequence[Treatment]) -> BroodYear:
-    for treatment in treatments:
-        if treatment.word in LAYING_STOPS:
-            year = year.without_laying(treatment.day, treatment.end)
-    return year
+        start=start,
+        on_bees=out[:, _kernel.ON_BEES],
+        in_brood=out[:, _kernel.IN_BROOD],
+        adults=out[:, _kernel.ADULTS],
+        board_drop_per_day=np.diff(out[:, _kernel.FALLEN], prepend=0.0),
+        capped_worker=curves.capped_worker[_kernel.LEAD :],
+        capped_drone=curves.capped_drone[_kernel.LEAD :],
+        worker_cells=out[:, _kernel.CAPPED],
+        infested_cells_pct=-100 * np.expm1(-out[:, _kernel.PER_CELL]),
+        flows=out[:, _kernel.BORN : _kernel.LEFT + 1],
+    )

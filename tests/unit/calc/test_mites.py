@@ -1,5 +1,8 @@
 """The compiled law against its twin, lanes against single years, and what is refused."""
 
+import os
+import subprocess
+import sys
 from dataclasses import astuple
 from datetime import date, timedelta
 
@@ -122,9 +125,10 @@ def test_winter_bees_spoiled_counts_the_cells_of_the_window() -> None:
     lanes = Lanes(start=APRIL, days=250, mites=[30.0, 300.0, 0.0], winter_bees=(date(2025, 8, 15), date(2025, 10, 10)))
     few, many, none = simulate_many(lanes, at=[249]).winter_bees_spoiled_pct
     single = simulate(start=APRIL, days=250, mites=30)
-    capped = default_year().curves(APRIL, 250).worker_cells
-    window = slice((date(2025, 8, 3) - APRIL).days, (date(2025, 9, 28) - APRIL).days)  # capped 12 days before
-    assert few == pytest.approx(np.average(single.infested_cells_pct[window], weights=capped[window]))
+    raised = single.raised(date(2025, 8, 15), date(2025, 10, 10))
+    assert few == pytest.approx(raised.spoiled_pct)
+    capped_before = default_year().curves(date(2025, 8, 3), 56).worker_cells  # 12 days before they emerge
+    assert raised.bees == pytest.approx(capped_before.sum())
     assert many > 5 * few and none == 0
 
 
@@ -139,6 +143,20 @@ def test_caging_stops_the_brood_and_the_release_brings_it_back() -> None:
     assert year.capped_worker[24] == pytest.approx(0, abs=1e-6)
     assert year.capped_worker[50] > 5_000
     assert year.in_brood[24] == pytest.approx(0, abs=1e-6)
+
+
+def test_lanes_cage_the_queen_as_a_single_year_does() -> None:
+    caged = [Treatment("queen caging", date(2025, 7, 1)), Treatment("oxalic trickle", date(2025, 7, 26))]
+    lanes = Lanes(start=APRIL, days=200, mites=[100.0]).treated(caged)
+    single = simulate(start=APRIL, days=200, mites=100, treatments=caged)
+    np.testing.assert_array_equal(simulate_many(lanes).total[0], single.total)
+
+
+def test_a_place_where_nothing_can_be_written_still_runs_the_law() -> None:
+    code = "import os; os.access = lambda *_: False; import kit.calc._kernel; print(os.environ['NUMBA_CACHE_DIR'])"
+    env = {name: value for name, value in os.environ.items() if name != "NUMBA_CACHE_DIR"}
+    done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True)
+    assert "season-kit-numba-" in done.stdout
 
 
 def test_pyrethroid_resistance_needs_a_test_to_go_away() -> None:
