@@ -73,6 +73,8 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
         "drive_min": "driving, share of the day [min]",
         "carry_min": "carrying, there and back [min]",
     },
+    "machine_numbers": {"value": "likely", "shrunk_pct": "range narrowed by [%]", "advice": "what would find it"},
+    "charge": {"doses": "doses of a charge", "minutes_per_colony": "a colony takes [min]"},
     "gear_summary": {"check": "checked", "what_to_check": "what to check", "recorded": "recorded, middle"},
 }
 """Columns that mean something else in one table."""

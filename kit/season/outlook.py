@@ -8,7 +8,7 @@ table                    one row is
 `charge`                 a battery with a machine: `battery, sublimator, air_c, minutes_per_colony, doses_p05 _p50 _p95,
                          limit, caution`
 `charge_swings`          an input of that: `battery, sublimator, input, low, high, unit, doses_at_low, doses_at_high`
-`machine_numbers`        a number of a machine by its own times: `item, number, unit, found_p05 _p50 _p95, shrunk_pct,
+`machine_numbers`        a number of a machine by its own times: `item, number, unit, value_p05 _p50 _p95, shrunk_pct,
                          found, advice`
 =======================  ======================================================================================
 """
@@ -44,7 +44,7 @@ CHARGE = [
     *("battery", "sublimator", "air_c", "minutes_per_colony", "doses_p05", "doses_p50", "doses_p95", "limit", "caution")
 ]
 SWINGS = ["battery", "sublimator", "input", "low", "high", "unit", "doses_at_low", "doses_at_high"]
-NUMBERS = ["item", "number", "unit", "found_p05", "found_p50", "found_p95", "shrunk_pct", "found", "advice"]
+NUMBERS = ["item", "number", "unit", "value_p05", "value_p50", "value_p95", "shrunk_pct", "found", "advice"]
 FAULTS_FIRST = ("ran out early", "slow", "low", "not full", "fast", "in order", "not run down")
 INPUT_WORDS = {
     "loss_w_per_k": ("heat lost to the air", "W/K"),
@@ -58,8 +58,13 @@ INPUT_WORDS = {
     "internal_ohm": ("battery's resistance", "ohm"),
 }
 """An input of `doses_per_charge` as a reader would call it."""
-NUMBER_UNITS = {"heat_capacity_j_per_k": "J/K", "loss_w_per_k": "W/K", "contact_w_per_k": "W/K", "power_w": "W"}
-"""A number of a machine and its unit."""
+NUMBER_WORDS = {
+    "heat_capacity_j_per_k": ("heat it stores", "J/K"),
+    "loss_w_per_k": ("heat lost to the air", "W/K"),
+    "contact_w_per_k": ("contact with the crystals", "W/K"),
+    "power_w": ("power", "W"),
+}
+"""A number of a machine as a reader would call it, and its unit."""
 
 
 def gear_tables(records: Records) -> dict[str, pd.DataFrame]:
@@ -163,8 +168,9 @@ def _numbers(machine: Sublimator, timed: pd.DataFrame) -> list[dict[str, Any]]:
         return [{"number": "", "advice": str(error), "found": False}]
     return [
         {
-            "number": n.name, "unit": NUMBER_UNITS[n.name], "shrunk_pct": n.shrunk_pct, "found": n.found,
-            **dict(zip(("found_p05", "found_p50", "found_p95"), n.band, strict=True)),
+            **dict(zip(("number", "unit"), NUMBER_WORDS[n.name], strict=True)),
+            "shrunk_pct": n.shrunk_pct, "found": n.found,
+            **dict(zip(("value_p05", "value_p50", "value_p95"), n.band, strict=True)),
             "advice": "" if n.found else ADVICE[n.name],
         }
         for n in fit.numbers

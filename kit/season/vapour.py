@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import pandas as pd
 
-from kit.calc.causes import SCATTER, RankedCause, Timing, rank_causes, telling_check
+from kit.calc.causes import OF_MACHINE, OF_SUPPLY, SCATTER, RankedCause, Timing, rank_causes, telling_check
 from kit.calc.sublimator import Sublimator
 from kit.season.supplies import SupplyUsed, sublimator
 from kit.season.uses import SUBLIMATION, air_or_usual, uses
@@ -57,7 +57,12 @@ class Pairing(NamedTuple):
         """The first cause, or the first two when one alone would say too much."""
         first, second = self.causes[:2]
         alone = first.share_pct >= NAMED_FROM_PCT or first.cause == SCATTER
-        return first.cause if alone else f"{first.cause} or {second.cause}"
+        return self.named(first) if alone else f"{self.named(first)} or {self.named(second)}"
+
+    def named(self, cause: RankedCause) -> str:
+        """A cause with what it is a cause in: the supply or the machine."""
+        what = self.supply.said if cause.cause in OF_SUPPLY else self.item if cause.cause in OF_MACHINE else ""
+        return f"{cause.cause} ({what})" if what else cause.cause
 
     @property
     def check(self) -> str:

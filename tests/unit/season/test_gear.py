@@ -91,7 +91,8 @@ def test_nothing_timed_gives_no_row_of_a_machine() -> None:
 def test_no_gear_sheet_still_checks_against_the_trades_usual() -> None:
     day = pd.Timestamp(2025, 11, 3)
     one = {"date": day, "apiary": "A", "treatment": "oxalic sublimation", "colonies": "all", "expel_s": 60.0}
-    table = gear_checks(records({"A": 12}, treatments=[one]))
+    made: Any = records({"A": 12}, treatments=[one])
+    table = gear_checks(made)
     assert list(table["verdict"]) == ["slow"]
     assert table["basis"].iloc[0].startswith("usual of the trade")
 
@@ -132,7 +133,7 @@ def test_the_demos_slow_machine_is_named_with_its_cause_first(demo: Any) -> None
     table = gear_checks(demo)
     slow = table[(table["item"] == item) & table["check"].isin(["warm-up", "expulsion"])]
     assert set(slow["verdict"]) == {"slow"}
-    assert set(slow["likely_cause"]) == {"worn element"}
+    assert set(slow["likely_cause"]) == {f"worn element ({item})"}
     causes = vapour_causes(demo)
     for apiary in slow["apiary"].unique():
         assert first_cause(causes, apiary) == "worn element"
@@ -146,6 +147,8 @@ def test_the_demos_weak_generator_is_named_and_its_machine_cleared(demo: Any) ->
     assert TRUTH["weak_generator"]["item"] in evidence
     assert "s on another supply" in evidence
     table = gear_checks(demo)
+    here = table[(table["apiary"] == apiary) & (table["check"] == "expulsion")]
+    assert set(here["likely_cause"]) == {f"supply low (generator {TRUTH['weak_generator']['item']})"}
     elsewhere = table[(table["item"] == "S1") & (table["apiary"] != apiary)]
     assert set(elsewhere["verdict"]) == {"in order"}
 

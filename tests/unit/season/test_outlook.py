@@ -36,9 +36,9 @@ def test_every_battery_has_its_doses_and_what_moves_them(demo: dict[str, Any]) -
 
 def test_what_a_machines_times_cannot_tell_is_said_with_what_would(demo: dict[str, Any]) -> None:
     numbers = demo["machine_numbers"].set_index(["item", "number"])
-    assert bool(numbers.loc[("S1", "contact_w_per_k"), "found"])
-    assert not numbers.loc[("S1", "loss_w_per_k"), "found"]
-    assert "thermostat" in numbers.loc[("S1", "loss_w_per_k"), "advice"]
+    assert bool(numbers.loc[("S1", "contact with the crystals"), "found"])
+    assert not numbers.loc[("S1", "heat lost to the air"), "found"]
+    assert "thermostat" in numbers.loc[("S1", "heat lost to the air"), "advice"]
 
 
 def test_the_bare_minimum_gives_empty_tables_with_their_columns() -> None:
