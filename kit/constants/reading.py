@@ -18,10 +18,8 @@ GROWTH_OPERATION = Constant(
 )
 GROWTH_APIARY = Constant(0.0015, "1/day", 0.0005, 0.003, "assumed", "assumed", "memory")
 GROWTH_COLONY = Constant(0.0025, "1/day", 0.001, 0.004, "assumed", "assumed", "memory")
-NOISE_APIARY = Constant(0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory", "A month's growth strays by this, for all hives of an apiary."
-)
-NOISE_COLONY = Constant(0.22, "1", 0.1, 0.4, "assumed", "assumed", "memory", "A month's growth strays by this, hive by hive."
-)
+NOISE_APIARY = Constant(0.15, "1", 0.05, 0.3, "assumed", "assumed", "memory", "A month's growth, apiary by apiary.")
+NOISE_COLONY = Constant(0.22, "1", 0.1, 0.4, "assumed", "assumed", "memory", "A month's growth, hive by hive.")
 
 REINVASION = Constant(
     1.0,

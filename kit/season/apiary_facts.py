@@ -11,7 +11,7 @@ import pandas as pd
 from kit.season.evidence import readable
 from kit.season.facts import DUE, accused, top_cause
 from kit.season.heads import Heads
-from kit.season.loads import Reading
+from kit.season.loads import Draws, Reading
 from kit.season.losses import ALL
 from kit.season.parts import Parts, banded, picked, plain, points
 from kit.season.units import COLONY
@@ -105,7 +105,7 @@ def _loads(parts: Parts, here: Reading) -> dict[str, Any]:
     counts = parts.of("readings", here.apiary)
     return {
         **banded("load", _mean(here, here.mites, here.last)),
-        **banded("per_100_bees", _mean(here, here.infestation, here.last)),
+        **banded("per_100_bees", here.mean(here.infestation(here.last), here.last)),
         "load_on": plain(on),
         "load_basis": _basis(parts, here),
         **banded("load_autumn", _mean(here, here.mites, autumn) if 0 <= autumn <= here.last else None),
@@ -116,7 +116,7 @@ def _loads(parts: Parts, here: Reading) -> dict[str, Any]:
     }
 
 
-def _mean(here: Reading, values: Array, day: int) -> Array:
+def _mean(here: Reading, values: Draws, day: int) -> Array:
     return here.mean(values[:, :, day], day)
 
 

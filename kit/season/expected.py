@@ -13,7 +13,7 @@ import numpy as np
 from kit.calc.losses import LossCurve, loss_by_mites_pct, loss_expected_pct
 from kit.constants import Constant
 from kit.constants import losses as known
-from kit.season.loads import Reading
+from kit.season.loads import Draws, Reading
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
@@ -43,16 +43,15 @@ class Winter:
         """The indices of those days."""
         return slice(here.usual.index(self.first), here.usual.index(self.last) + 1)
 
-    def exposure(self, here: Reading, values: Array) -> Array:
-        """Mean of a course over those days, shape (draws, units)."""
-        return np.asarray(values[:, :, self.days(here)].mean(axis=2))
+    def exposure(self, here: Reading, mites: Draws) -> Array:
+        """Mean mites over those days, shape (draws, units) [count]."""
+        return np.asarray(mites[:, :, self.days(here)].mean(axis=2), dtype=float)
 
-    def by_mites_pct(self, here: Reading, mites: Array) -> Array:
+    def by_mites_pct(self, here: Reading, mites: Draws) -> Array:
         """Expected loss by mites for a course of mites, shape (draws, units) [%]."""
-        share = here.per_100_bees(mites)
-        exposed = self.exposure(here, share)
+        exposed = here.per_100_bees(mites, self.days(here)).mean(axis=2)
         first, last = (here.usual.index(day) for day in october(self.first.year))
-        load = share[:, :, first : last + 1].mean(axis=2)
+        load = here.per_100_bees(mites, slice(first, last + 1)).mean(axis=2)
         each = [
             loss_by_mites_pct(exposure_pct=exposed[n], october_infestation_pct=load[n], curve=curve)
             for n, curve in enumerate(self.curves)

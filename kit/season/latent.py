@@ -139,10 +139,6 @@ class Latent:
         hazard[:, :, self._first_kill :] = slope * self.daily.T[:, None, :]
         return Lanes(start, growth, carried, hazard)
 
-    def bees(self, parameters: Array) -> Array:
-        """Log of the bees against the usual by day, for parameters of shape (..., size); shape (..., days)."""
-        return np.asarray(parameters[..., [ADULTS]] + parameters[..., [WINTER_ADULTS]] * self.wintering)
-
     @cached_property
     def wintering(self) -> Array:
         """How far each day has come from the summer's bees (0) to the winter's (1), shape (days,)."""

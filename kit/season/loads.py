@@ -14,18 +14,22 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.calc.ranges import band_of
 from kit.season.course import course
 from kit.season.evidence import Look, frames, looks
 from kit.season.fit import Fit, Place, draws, fit
 from kit.season.kills import Kill, kills
-from kit.season.latent import ON_BEES, Latent, operation_size
+from kit.season.latent import ADULTS, ON_BEES, WINTER_ADULTS, Latent, operation_size
 from kit.season.units import ANY, COLONY, UNNUMBERED, Unit, apiaries, last_day, standing_unnumbered, units
 from kit.season.usual import Array, Usual, usual_year
 
 if TYPE_CHECKING:
     from kit.records.records import Records
+
+Draws = NDArray[np.float32]
+"""Draws of a course, single precision: five hundred hives are 150 MB."""
 
 METHOD = "count-by-count reading carried by seasonal growth and each treatment's usual kill"
 POINTS = ("p05", "p50", "p95")
@@ -70,32 +74,32 @@ class Reading:
         return self.latent.usual
 
     @cached_property
-    def mites(self) -> Array:
+    def mites(self) -> Draws:
         """Mites a hive at the end of each day, shape (draws, units, days)."""
         return self.rerun()
 
-    def rerun(self, *, without: int | None = None) -> Array:
+    def rerun(self, *, without: int | None = None) -> Draws:
         """The same draws without one treatment, shape (draws, units, days)."""
         return self.run(self.latent, self.parameters, without=without)
 
     @staticmethod
-    def run(latent: Latent, parameters: Array, *, without: int | None = None) -> Array:
+    def run(latent: Latent, parameters: Array, *, without: int | None = None) -> Draws:
         """The course of draws of parameters under a latent's rounds, shape (draws, units, days)."""
         count, number, size = parameters.shape
         each = np.tile(np.arange(number), count)
         lanes = latent.lanes(parameters.reshape(-1, size), each, without=without)
-        return np.moveaxis(course(lanes).mites.reshape(-1, count, number), 0, 2)
+        mites = course(lanes).mites.astype(np.float32)
+        return np.moveaxis(mites.reshape(-1, count, number), 0, 2)
 
-    @cached_property
-    def infestation(self) -> Array:
-        """Mites on bees per 100 adult bees at the end of each day, shape (draws, units, days)."""
-        return self.per_100_bees(self.mites)
+    def per_100_bees(self, mites: Draws, days: slice) -> Array:
+        """Mites on bees per 100 adult bees for some days of a course of mites, shape (draws, units, days)."""
+        logs = self.parameters[:, :, [ADULTS]] + self.parameters[:, :, [WINTER_ADULTS]] * self.latent.wintering[days]
+        on_bees = (1 - self.usual.in_brood[days]) * np.exp(self.parameters[:, :, [ON_BEES]])
+        return 100 * mites[:, :, days] * np.minimum(on_bees, 1.0) / (self.usual.adults[days] * np.exp(logs))
 
-    def per_100_bees(self, mites: Array) -> Array:
-        """Mites on bees per 100 adult bees for a course of mites, same shape."""
-        bees = self.usual.adults * np.exp(self.latent.bees(self.parameters))
-        on_bees = (1 - self.usual.in_brood) * np.exp(self.parameters[:, :, [ON_BEES]])
-        return 100 * mites * np.minimum(on_bees, 1.0) / bees
+    def infestation(self, day: int) -> Array:
+        """Mites on bees per 100 adult bees at the end of one day, shape (draws, units)."""
+        return self.per_100_bees(self.mites, slice(day, day + 1))[:, :, 0]
 
     @property
     def weights(self) -> Array:
@@ -103,15 +107,15 @@ class Reading:
         return np.array([0.0 if u.scope == ANY else np.nan_to_num(u.hives, nan=1.0) for u in self.units])
 
     def standing(self, day: int) -> Array:
-        """Whether each unit stood on a day index, shape (units,)."""
-        on = self.usual.start + timedelta(days=day)
+        """Whether each unit stood on a day index, shape (units,); after the last day read, as on that day."""
+        on = self.usual.start + timedelta(days=min(day, self.last))
         return np.array([u.first <= on <= u.last for u in self.units])
 
-    def mean(self, values: Array, day: int) -> Array:
+    def mean(self, values: Array | Draws, day: int) -> Array:
         """Mean over the apiary's hives standing on a day of `values` of shape (draws, units); NaN when none stood."""
         weights = self.weights * self.standing(day)
         total = weights.sum()
-        return values @ weights / total if total > 0 else np.full(len(values), np.nan)
+        return np.asarray(values @ weights / total) if total > 0 else np.full(len(values), np.nan)
 
 
 @dataclass(frozen=True)
@@ -178,7 +182,7 @@ def _days(records: Records, rounds: pd.DataFrame, reading: Reading) -> list[int]
 
 def _rows(records: Records, reading: Reading, day: int) -> list[list[object]]:
     on = reading.usual.start + timedelta(days=day)
-    mites, share = reading.mites[:, :, day], reading.infestation[:, :, day]
+    mites, share = reading.mites[:, :, day], reading.infestation(day)
     there = reading.standing(day)
     numbered = sum(unit.scope == COLONY and bool(here) for unit, here in zip(reading.units, there, strict=True))
     unnumbered = any(unit.scope == UNNUMBERED for unit in reading.units)

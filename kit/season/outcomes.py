@@ -109,7 +109,8 @@ def _compared(here: Reading, one: Treatment) -> Compared:
     got = _received(here, one, mine)
     without = here.rerun(without=one.number) if mine else here.mites
     weights = here.weights * (got > 0)
-    return Compared(one, mine, judged < due, got, here.mites[:, :, judged], without[:, :, judged], weights)
+    with_it, bare = (values[:, :, judged].astype(float) for values in (here.mites, without))
+    return Compared(one, mine, judged < due, got, with_it, bare, weights)
 
 
 def _hives(looked: Looked, here: Reading, it: Compared) -> list[list[Any]]:

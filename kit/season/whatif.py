@@ -14,14 +14,14 @@ import pandas as pd
 from kit.constants import reading
 from kit.season.kills import Kill, kills
 from kit.season.latent import Latent
-from kit.season.loads import Reading
+from kit.season.loads import Draws, Reading
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
     from kit.records.records import Records
 
 
-def moved(records: Records, rounds: pd.DataFrame, here: Reading, number: int, start: date) -> Array:
+def moved(records: Records, rounds: pd.DataFrame, here: Reading, number: int, start: date) -> Draws:
     """The course with one treatment begun on another day, shape (draws, units, days).
 
     `rounds` are the apiary's. A round keeps its own luck; the brood of the new date changes its usual kill.
@@ -35,7 +35,7 @@ def moved(records: Records, rounds: pd.DataFrame, here: Reading, number: int, st
     return Reading.run(latent, here.parameters + (latent.centre - here.latent.centre))
 
 
-def added(records: Records, pattern: pd.DataFrame, here: Reading, start: date, seed: int) -> Array:
+def added(records: Records, pattern: pd.DataFrame, here: Reading, start: date, seed: int) -> Draws:
     """The course with a treatment after the `pattern` of another apiary's rounds, begun on `start`; same shape."""
     number = 1 + max((kill.treatment_no for kill in here.latent.kills), default=0)
     like = _shifted(pattern, start).assign(apiary=here.apiary, treatment_no=number)

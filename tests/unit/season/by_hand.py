@@ -1,4 +1,4 @@
-"""Records written by hand in a test: any subset of tables as lists of dicts, the rest empty, as the loader would give them."""
+"""Records written by hand in a test: any tables as lists of dicts, the rest empty, typed as the loader does."""
 
 from __future__ import annotations
 
@@ -13,10 +13,14 @@ from kit.records.season import Season
 from kit.records.tables import ORIGIN, TABLES
 
 HEADS = ("date", "apiary", "standing", "done", "dead", "cause", "weak", "light", "why_late", "wrong", "notes")
-DATES = {"date", "from", "to", "removed", "written_on", "supers_on", "supers_off", "read_on", "expiry", "opened", "expires", "bought"}
+DATES = {
+    "date", "from", "to", "removed", "written_on", "supers_on", "supers_off", "read_on", "expiry", "opened", "expires",
+    "bought",
+}  # fmt: skip
 SETTINGS = {
     "keeper": "A. Tester", "currency": "£", "labour_per_hour": 15.0, "vehicle_per_hour": 10.0, "colony_value": 200.0,
-    "work_hours_per_day": 8.0, "work_days": (0, 1, 2, 3, 4, 5), "people": 1, "few_max": 20, "group_size": 4, "min_air_c": 4.0,
+    "work_hours_per_day": 8.0,
+    "work_days": (0, 1, 2, 3, 4, 5), "people": 1, "few_max": 20, "group_size": 4, "min_air_c": 4.0,
     "treat_above_pct": 3.0, "winter_limit_pct": 3.0, "wanted_chance": 80.0, "climate": "maritime", "jurisdiction": "gb",
 }  # fmt: skip
 
@@ -33,7 +37,9 @@ class ByHand:
     apiaries: tuple[str, ...]
     standing: dict[str, Any]
     given: frozenset[str] = frozenset()
-    problems: pd.DataFrame = field(default_factory=lambda: frame(["file", "row", "column", "value", "problem", "remedy"], []))
+    problems: pd.DataFrame = field(
+        default_factory=lambda: frame(["file", "row", "column", "value", "problem", "remedy"], [])
+    )
     account: pd.DataFrame = field(default_factory=lambda: frame(["table", "rows", "used", "set_aside", "later"], []))
 
     def in_season(self, name: str) -> pd.DataFrame:
@@ -45,7 +51,9 @@ class ByHand:
         return self.standing.get(apiary)
 
     def shuffled(self, seed: int) -> ByHand:
-        tables = {name: table.sample(frac=1, random_state=seed).reset_index(drop=True) for name, table in self.tables.items()}
+        tables = {
+            name: table.sample(frac=1, random_state=seed).reset_index(drop=True) for name, table in self.tables.items()
+        }
         return replace(self, tables=tables, heads=self.heads.sample(frac=1, random_state=seed).reset_index(drop=True))
 
 
