@@ -74,6 +74,7 @@ class _Charts:
 
     def figure(self, spec: Mapping[str, Any]) -> str:
         chart = {key: value for key, value in spec.items() if key != "$schema"}
+        chart["width"] = "container"
         title = chart.pop("title", {})
         says = str(chart.get("description", ""))
         name = f"chart-{len(self.ids) + 1}"

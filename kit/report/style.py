@@ -79,6 +79,8 @@ SYMBOLS = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down
 FONT = "system-ui, 'Segoe UI', 'Noto Sans', 'Liberation Sans', 'DejaVu Sans', sans-serif"
 ROW_PX = 30
 """Height of a row of a chart with one row for each apiary, in pixels."""
+NOTEBOOK_PX = 640
+"""Width of a chart in a notebook; a page makes it as wide as its place (in JupyterLab that never comes to rest)."""
 TITLE_CHARS = 64
 """Where a chart's title breaks in a notebook; a page sets the title itself."""
 
@@ -117,7 +119,7 @@ CONFIG: dict[str, Any] = {
 
 
 def finish(chart: Any, title: str, subtitle: str, says: str) -> alt.LayerChart:
-    """A chart ready to be shown: as wide as its place, titled, and with what it shows told in words.
+    """A chart ready to be shown: titled, and with what it shows told in words.
 
     Parameters
     ----------
@@ -131,5 +133,5 @@ def finish(chart: Any, title: str, subtitle: str, says: str) -> alt.LayerChart:
         The text alternative: what the chart shows.
     """
     heading = alt.TitleParams(text=wrap(title, TITLE_CHARS), subtitle=wrap(subtitle, TITLE_CHARS + 16))
-    titled = chart.properties(title=heading, description=says, width="container")
+    titled = chart.properties(title=heading, description=says, width=NOTEBOOK_PX)
     return cast(alt.LayerChart, titled.configure(**CONFIG))

@@ -11,7 +11,7 @@ import pytest
 
 from kit.report import charts
 from kit.report.show import MIME, Note, _bundle, slim
-from kit.report.style import MEANINGS
+from kit.report.style import MEANINGS, NOTEBOOK_PX
 from kit.season.findings import Findings
 
 Draw = Callable[[Findings, Findings], Any]
@@ -38,9 +38,11 @@ def emptied(findings: Findings) -> Findings:
 
 
 @every_chart
-def test_a_chart_obeys_its_grammar_and_is_as_wide_as_its_place(name: str, review: Findings, plan: Findings) -> None:
+def test_a_chart_obeys_its_grammar_and_has_a_title_and_a_way_to_read_it(
+    name: str, review: Findings, plan: Findings
+) -> None:
     spec = DRAWN[name](review, plan).to_dict()  # altair checks it against the published Vega-Lite schema
-    assert spec["width"] == "container"
+    assert spec["width"] == NOTEBOOK_PX
     assert spec["title"]["text"] and spec["title"]["subtitle"]
 
 
