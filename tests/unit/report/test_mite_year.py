@@ -26,7 +26,6 @@ FIGURES = [
 def test_a_figure_has_a_finding_a_reading_and_words_for_who_cannot_see_it(draw) -> None:
     spec = draw().to_dict()
     assert spec["title"]["text"] and spec["title"]["subtitle"] and len(spec["description"]) > 40
-    assert spec["width"] == "container"
 
 
 def test_the_title_of_the_mites_tells_the_parameters_given() -> None:
