@@ -169,6 +169,40 @@ def rank_short_charge(
     return tuple(RankedCause(cause, 100 * weights[cause] / whole, CHECKS[cause]) for cause in order)
 
 
+def health_pct(day: DayOnBattery, *, doses: float, draws: int = 8000, seed: int = 0) -> Band:
+    """Capacity left in a battery, by the doses after which it gave out.
+
+    Parameters
+    ----------
+    day : DayOnBattery
+        As it would be in good order; its pace and volts are taken as recorded.
+    doses : float
+        Given when the power ended [1].
+    draws : int
+        Number of draws.
+    seed : int
+        Of the random stream.
+
+    Returns
+    -------
+    Band
+        Of the printed capacity, between 5 and 100 [%].
+
+    Examples
+    --------
+    >>> day = DayOnBattery(Battery(), Inverter(), Sublimator(), air_c=9, minutes_per_colony=3, volts_before=12.6)
+    >>> health_pct(day, doses=9).p95 < 60
+    True
+    """
+    positive("doses", doses)
+    rng = np.random.default_rng([seed, 3])
+    health = np.asarray(5 * 20 ** rng.random(draws))
+    inputs = _inputs(day, draws, seed)._replace(health_pct=health)
+    expected = np.maximum(_doses(day, inputs, np.full(draws, start_pct(day)), rng.uniform(60, 100, draws)), 0.1)
+    weight = np.exp(-0.5 * (np.log(doses / expected) / k.DOSES_SCATTER.value) ** 2) + 1e-300
+    return band_of(rng.choice(health, size=draws, p=weight / weight.sum()))
+
+
 def _possible(day: DayOnBattery, pace_known: bool) -> list[str]:
     """Alike before the doses are seen; a start that was read as low is a cause of its own and no scatter."""
     part_charged = day.volts_before is not None and start_pct(day) < k.FULL_FROM_PCT.value

@@ -13,6 +13,8 @@ from kit.calc.effort import Crew, Pace, minutes_a_hive, visit_minutes
 from kit.calc.ranges import Band
 from kit.calc.supply import Battery, Inverter, Sublimator, doses_per_charge
 from kit.constants import effort, plan
+from kit.season.charges import known_health_pct
+from kit.season.uses import uses
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -88,9 +90,13 @@ def charge_of(records: Records, hands: Hands, *, air_c: float, seed: int) -> Cha
     gear = records.tables["gear"]
     kept = gear[(gear["kind"] == "battery")]
     per_hive = minutes_a_hive(Pace(), hands.crew) * hands.own_pace
+    health = known_health_pct(records, uses(records))
     bands = [
         doses_per_charge(
-            _battery(row), _inverter(gear), _sublimator(gear), air_c=air_c, minutes_per_colony=per_hive, seed=seed
+            *(_battery(row, health), _inverter(gear), _sublimator(gear)),
+            air_c=air_c,
+            minutes_per_colony=per_hive,
+            seed=seed,
         )
         for row in kept.itertuples()
     ]
@@ -102,9 +108,11 @@ def charge_of(records: Records, hands: Hands, *, air_c: float, seed: int) -> Cha
     return Charge(mean, len(bands), f"{which}, by label, age and cold as ranges", bands[0].limit)
 
 
-def _battery(row: object) -> Battery:
+def _battery(row: object, health: Mapping[str, float]) -> Battery:
+    """As the gear sheet has it, at the health it showed when it ran out."""
     ah, kind, volts = (getattr(row, name) for name in ("amp_hours", "type", "volts"))
     battery = Battery(type=str(kind) or "starter")
+    battery = replace(battery, health_pct=health.get(str(getattr(row, "item", "")), battery.health_pct))
     battery = battery if pd.isna(ah) else replace(battery, rated_ah=float(ah))
     return battery if pd.isna(volts) else replace(battery, volts=float(volts))
 

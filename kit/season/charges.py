@@ -11,7 +11,15 @@ import pandas as pd
 
 from kit.calc.causes import RankedCause
 from kit.calc.ranges import Band, band_of
-from kit.calc.short_charge import CHECKS, PART_CHARGED, DayOnBattery, doses_before_empty, rank_short_charge, volts_after
+from kit.calc.short_charge import (
+    CHECKS,
+    PART_CHARGED,
+    DayOnBattery,
+    doses_before_empty,
+    health_pct,
+    rank_short_charge,
+    volts_after,
+)
 from kit.constants import effort, supply
 from kit.season.supplies import SupplyUsed, battery, battery_item, inverter, sublimator
 from kit.season.uses import air_or_usual
@@ -26,18 +34,32 @@ USUAL_MINUTES = effort.SEAL_MIN.value + effort.DOSE_MIN.value + effort.UNSEAL_MI
 
 def charge_checks(records: Records, used: pd.DataFrame) -> Iterator[dict[str, Any]]:
     """Rows of `tables/gear.csv` for every battery of the season; nothing for a visit whose battery cannot be told."""
-    items = [
-        battery_item(records, SupplyUsed(*pair)) for pair in zip(used["supply_item"], used["supply_kind"], strict=True)
-    ]
-    on_battery = used.assign(item=items)
-    on_battery = on_battery[on_battery["item"] != ""].drop_duplicates(["date", "apiary", "item"])
-    on_battery = on_battery.sort_values(["date", "start", "volts_before"], ascending=[True, True, False], kind="stable")
-    for (_, item), part in on_battery.groupby(["date", "item"]):
+    for item, part in battery_days(records, used):
         for n in range(len(part)):
             visit = part.iloc[[n]]
-            yield from _volts_checks(_first(visit), _day(records, str(item), visit), rested=n == 0)
+            yield from _volts_checks(_first(visit), _day(records, item, visit), rested=n == 0)
         if part["colonies_done"].sum() > 0:
-            yield _doses_check(part, _day(records, str(item), part))
+            yield _doses_check(part, _day(records, item, part))
+
+
+def battery_days(records: Records, used: pd.DataFrame) -> Iterator[tuple[str, pd.DataFrame]]:
+    """Each battery with its visits of one day, first visit first; `used` as from `kit.season.uses.uses`."""
+    pairs = zip(used["supply_item"], used["supply_kind"], strict=True)
+    table = used.assign(item=[battery_item(records, SupplyUsed(*pair)) for pair in pairs])
+    table = table[table["item"] != ""].drop_duplicates(["date", "apiary", "item"])
+    table = table.sort_values(["date", "start", "volts_before"], ascending=[True, True, False], kind="stable")
+    for (_, item), part in table.groupby(["date", "item"]):
+        yield str(item), part
+
+
+def known_health_pct(records: Records, used: pd.DataFrame) -> dict[str, float]:
+    """Capacity left, by item, of each battery that a line says ran out: the middle over those days [%]."""
+    found: dict[str, list[float]] = {}
+    for item, part in battery_days(records, used):
+        done = float(part["colonies_done"].sum())
+        if done > 0 and part["wrong"].isin(ENDED_BY_POWER).any():
+            found.setdefault(item, []).append(health_pct(_day(records, item, part), doses=done).p50)
+    return {item: float(np.median(values)) for item, values in found.items()}
 
 
 def _first(part: pd.DataFrame) -> dict[str, Any]:

@@ -16,6 +16,7 @@ table                    one row is
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -27,7 +28,7 @@ from kit.calc.fits import ADVICE, OwnTimes, fit_machine
 from kit.calc.inverter import Inverter
 from kit.calc.sublimator import Sublimator
 from kit.errors import ValidityError
-from kit.season.charges import USUAL_MINUTES
+from kit.season.charges import USUAL_MINUTES, known_health_pct
 from kit.season.gear import gear_checks
 from kit.season.supplies import SupplyUsed, battery, battery_item, inverter, sublimator
 from kit.season.uses import air_or_usual, uses
@@ -117,7 +118,7 @@ def _swing(swing: Swing) -> dict[str, Any]:
 
 
 class _Day(NamedTuple):
-    """A battery with the machine it fed most, in the season's mean air and at its own pace."""
+    """A battery at the health it showed, with the machine it fed most, in the season's mean air and at its own pace."""
 
     names: dict[str, Any]
     objects: tuple[Battery, Inverter, Sublimator]
@@ -127,6 +128,7 @@ class _Day(NamedTuple):
 
 def _days(records: Records) -> Iterator[_Day]:
     used = uses(records)
+    health = known_health_pct(records, used)
     items = [battery_item(records, SupplyUsed(*p)) for p in zip(used["supply_item"], used["supply_kind"], strict=True)]
     used = used.assign(battery=items)
     for item, own in used[used["battery"] != ""].groupby("battery"):
@@ -134,7 +136,9 @@ def _days(records: Records) -> Iterator[_Day]:
         machine = str(named.iloc[0]) if len(named) else ""
         timed = own[own["minutes"].notna() & (own["colonies_done"] > 0)]
         pace = timed["minutes"].sum() / timed["colonies_done"].sum() if len(timed) else USUAL_MINUTES
-        objects = battery(records, str(item)), inverter(records), sublimator(records, machine)
+        own_battery = battery(records, str(item))
+        own_battery = replace(own_battery, health_pct=health.get(str(item), own_battery.health_pct))
+        objects = own_battery, inverter(records), sublimator(records, machine)
         names = {"battery": str(item), "sublimator": machine}
         yield _Day(names, objects, air_or_usual(own["air_c"].mean()), float(pace))
 

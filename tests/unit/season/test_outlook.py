@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from kit.records.load import load
 from kit.season.outlook import CHARGE, NUMBERS, SUMMARY, SWINGS, gear_tables
 
 HOME = Path(__file__).parents[3]
+TRUTH = json.loads((HOME / "tests/demo/truth.json").read_text(encoding="utf-8"))
 
 
 @pytest.fixture(scope="module")
@@ -32,6 +34,12 @@ def test_every_battery_has_its_doses_and_what_moves_them(demo: dict[str, Any]) -
     assert charge.loc["B2", "doses_p50"] < charge.loc["B1", "doses_p50"]
     assert "starter" in charge.loc["B2", "caution"]
     assert swings.groupby("battery")["input"].first().eq("heat lost to the air").all()
+
+
+def test_a_battery_that_ran_out_is_reckoned_at_the_health_it_showed(demo: dict[str, Any]) -> None:
+    charge = demo["charge"].set_index("battery")
+    for doses in TRUTH["weak_battery"]["doses_per_charge"].values():
+        assert charge.loc["B2", "doses_p05"] <= doses <= charge.loc["B2", "doses_p95"]
 
 
 def test_what_a_machines_times_cannot_tell_is_said_with_what_would(demo: dict[str, Any]) -> None:
