@@ -39,10 +39,11 @@ def sheets_of(path: Path) -> dict[str, list[list[str]]]:
 
 
 def _refuse_bombs(path: Path) -> None:
-    if not zipfile.is_zipfile(path):
-        return
-    with zipfile.ZipFile(path) as parts:
-        unpacked = sum(part.file_size for part in parts.infolist())
+    try:
+        with zipfile.ZipFile(path) as parts:
+            unpacked = sum(part.file_size for part in parts.infolist())
+    except (zipfile.BadZipFile, OSError):
+        return  # not a zip, or a broken one: reading it says so
     if unpacked > LARGEST_BYTES:
         raise CannotGoOnError(f"{path.name} would unpack to {unpacked / 1e6:.0f} MB; save its sheets as CSV")
 

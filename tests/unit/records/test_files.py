@@ -1,5 +1,7 @@
 """One operation reads the same from CSV files, an xlsx and an ods, in any of the encodings and separators."""
 
+import io
+import zipfile
 from datetime import date, datetime
 from pathlib import Path
 
@@ -30,6 +32,17 @@ SHEETS: dict[str, list[list[str]]] = {
     ],
 }
 TODAY = date(2026, 6, 1)
+LOCKED = Path(__file__).with_name("locked.xlsx")
+"""A workbook encrypted with the password `secret` by msoffcrypto-tool, as a spreadsheet program does it."""
+
+
+def bomb() -> bytes:
+    """A zip of a few hundred kilobytes that would unpack to 640 MB."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as parts, parts.open("xl/sheet.xml", "w") as part:
+        for _ in range(640):
+            part.write(b"0" * 1_000_000)
+    return out.getvalue()
 
 
 def write_csv(folder: Path, encoding: str = "utf-8", separator: str = ",") -> Path:
@@ -130,6 +143,9 @@ def test_a_sheet_that_stands_twice_stops_the_run(tmp_path: Path) -> None:
         (lambda folder: None, "there is no folder"),
         (lambda folder: folder.mkdir(), "none of the record sheets"),
         (lambda folder: _put(folder, "records.xlsx", b"hello"), "cannot be read as a workbook"),
+        (lambda folder: _put(folder, "records.xlsx", b"PK\x03\x04" + b"x" * 60), "cannot be read as a workbook"),
+        (lambda folder: _put(folder, "records.xlsx", LOCKED.read_bytes()), "protected by a password"),
+        (lambda folder: _put(folder, "records.xlsx", bomb()), "would unpack to"),
         (lambda folder: _put(folder, "log.csv", b"PK\x03\x04xx"), "is a workbook, not a CSV file"),
         (lambda folder: _put(folder, "holiday.csv", b"a,b\n1,2\n"), "none of the record sheets"),
     ],
