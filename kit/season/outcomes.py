@@ -32,6 +32,7 @@ COLUMNS = [
 NOT_KNOWN = Band(float("nan"), float("nan"), float("nan"))
 BEFORE_DAYS = 45
 AFTER_DAYS = 60
+NEVER_LOOKED = "only the usual kill: no count before or after"
 
 
 class Outcomes(NamedTuple):
@@ -156,7 +157,7 @@ def _basis(looked: Looked, it: Compared, colonies: frozenset[str]) -> tuple[str,
     if not it.mine:
         words = "no usual kill is known for this treatment"
     elif not (before or during or after):
-        words = "only the usual kill: no count before or after"
+        words = "the usual kill, moved by counts elsewhere: none here" if looked.elsewhere else NEVER_LOOKED
     else:
         words = _seen(before, during, after)
     followed = any(0 < (on - it.one.end).days <= AFTER_DAYS for on in looked.follow_ups)
@@ -176,10 +177,11 @@ def _seen(before: int, during: int, after: int) -> str:
 
 
 class Looked(NamedTuple):
-    """Usable counts of one apiary as (day, colony), and the days of rounds given to measure an earlier one."""
+    """Usable counts of one apiary as (day, colony), days of follow-up rounds, and whether others were counted."""
 
     counts: list[tuple[date, str]]
     follow_ups: list[date]
+    elsewhere: bool
 
 
 def _looked(records: Records, apiary: str) -> Looked:
@@ -187,4 +189,5 @@ def _looked(records: Records, apiary: str) -> Looked:
     mine = counts[counts["apiary"] == apiary].to_dict("records")
     given = records.tables["treatments"]
     again = given.loc[(given["apiary"] == apiary) & (given["follow_up"] == "yes"), "date"]
-    return Looked([(day_of(r), str(r["colony"])) for r in mine if readable(r)], [day.date() for day in again])
+    here = [(day_of(row), str(row["colony"])) for row in mine if readable(row)]
+    return Looked(here, [day.date() for day in again], elsewhere=len(counts) > len(mine))

@@ -54,7 +54,8 @@ class ByHand:
         tables = {
             name: table.sample(frac=1, random_state=seed).reset_index(drop=True) for name, table in self.tables.items()
         }
-        return replace(self, tables=tables, heads=self.heads.sample(frac=1, random_state=seed).reset_index(drop=True))
+        heads = self.heads.sample(frac=1, random_state=seed).reset_index(drop=True)
+        return replace(self, tables=tables, heads=heads)
 
 
 def records(
@@ -68,7 +69,8 @@ def records(
     """Records of season 2025; `hives` names the apiaries and what stands there."""
     season = Season(2025, date(2025, 4, 1), date(2026, 3, 31))
     dates = {
-        "season_start": season.start, "season_end": season.end, "treat_by": date(2025, 8, 31), "last_supers_off": date(2025, 8, 10),
+        "season_start": season.start, "season_end": season.end, "treat_by": date(2025, 8, 31),
+        "last_supers_off": date(2025, 8, 10),
         "winter_bees_from": date(2025, 8, 15), "winter_bees_to": date(2025, 10, 5),
     }  # fmt: skip
     tables.setdefault("apiaries", [{"apiary": name} for name in hives])
