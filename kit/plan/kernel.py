@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numba
 import numpy as np
 
-from kit.plan.problem import Floats, Ints
+from kit.plan.problem import Bools, Floats, Ints
 
 compiled = numba.njit(nogil=True, cache=True, error_model="numpy")
 
@@ -55,44 +55,38 @@ def tour_length(travel: Floats, stops: Ints, count: int) -> float:
 
 
 @compiled
-def _reversed_better(travel: Floats, stops: Ints, count: int) -> bool:
-    before = tour_length(travel, stops, count)
-    for a in range(count - 1):
-        for b in range(a + 1, count):
-            stops[a : b + 1] = stops[a : b + 1][::-1].copy()
-            if tour_length(travel, stops, count) < before - 1e-9:
-                return True
-            stops[a : b + 1] = stops[a : b + 1][::-1].copy()
-    return False
+def _stop_at(stops: Ints, count: int, k: int) -> int:
+    """Node of the k-th stop; the base before the first and after the last."""
+    return stops[k] + 1 if 0 <= k < count else 0
 
 
 @compiled
-def _moved_better(travel: Floats, stops: Ints, count: int) -> bool:
-    before = tour_length(travel, stops, count)
-    old = stops[:count].copy()
+def _better_place(travel: Floats, stops: Ints, count: int) -> tuple[int, int]:
+    """A stop and the place ahead of which it is better called at, both -1 when there is none."""
     for a in range(count):
-        for b in range(count):
-            if a != b:
-                stop = old[a]
-                k = 0
-                for j in range(count):
-                    if j != a:
-                        if k == b:
-                            k += 1
-                        stops[k] = old[j]
-                        k += 1
-                stops[b] = stop
-                if tour_length(travel, stops, count) < before - 1e-9:
-                    return True
-                stops[:count] = old
-    return False
+        before, here, after = _stop_at(stops, count, a - 1), stops[a] + 1, _stop_at(stops, count, a + 1)
+        freed = travel[before, here] + travel[here, after] - travel[before, after]
+        for b in range(count + 1):
+            if b != a and b != a + 1:
+                last, ahead = _stop_at(stops, count, b - 1), _stop_at(stops, count, b)
+                if travel[last, here] + travel[here, ahead] - travel[last, ahead] < freed - 1e-9:
+                    return a, b
+    return -1, -1
 
 
 @compiled
 def tidy(travel: Floats, stops: Ints, count: int) -> float:
-    """Shorten the order of `stops` in place by reversals and moves until neither helps; its driving [min]."""
-    while _reversed_better(travel, stops, count) or _moved_better(travel, stops, count):
-        pass
+    """Shorten the order of `stops` in place, moving one stop at a time until none helps; its driving [min]."""
+    a, b = _better_place(travel, stops, count)
+    while a >= 0:
+        stop = stops[a]
+        if a < b:
+            stops[a : b - 1] = stops[a + 1 : b].copy()
+            stops[b - 1] = stop
+        else:
+            stops[b + 1 : a + 1] = stops[b:a].copy()
+            stops[b] = stop
+        a, b = _better_place(travel, stops, count)
     return tour_length(travel, stops, count)
 
 
@@ -153,13 +147,13 @@ def insertion(given: Given, state: State, d: int, i: int) -> tuple[float, int]:
 
 
 @compiled
-def best_days(given: Given, state: State, i: int, found: Ints) -> float:
-    """Fill `found` with the cheapest days for all rounds of apiary `i`, the rest of the plan fixed; their cost."""
+def best_days(given: Given, state: State, i: int, found: Ints, open_days: Bools) -> float:
+    """Fill `found` with the cheapest of the open days for all rounds of apiary `i`, the rest fixed; their cost."""
     n_days, rounds = len(given.minutes), given.rounds[i]
     least = np.full((rounds, n_days), np.inf)
     came = np.full((rounds, n_days), -1, dtype=np.int64)
     for d in range(given.release[i], n_days):
-        if given.minutes[d] <= 0:
+        if not open_days[d]:
             continue
         added, _ = insertion(given, state, d, i)
         if added < np.inf:

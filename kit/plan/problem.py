@@ -21,6 +21,7 @@ from kit.errors import ValidityError
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 KEYS = (
     "travel_min",

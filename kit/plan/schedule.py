@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kit.checks import positive
-from kit.plan.bound import lower_bound
+from kit.plan.bound import Allowance, prove
 from kit.plan.check import check
 from kit.plan.kernel import Given, State
 from kit.plan.problem import Schedule, VisitProblem
@@ -26,10 +26,17 @@ __all__ = ["Schedule", "VisitProblem", "check", "day_tours", "solve", "solve_wor
 CHUNK = 100
 """Steps of the search between two looks at the budget."""
 
-HEAT = 0.03
-"""Temperature at the start as a share of the mean cost of an apiary; it falls to nothing with the budget's square."""
+HEATS = (0.3, 0.5)
+"""Temperatures at the start as shares of the mean cost of an apiary, by worker; they fall with the budget's square."""
+
+PROVABLE, SEARCH_SHARES = 15, (0.4, 0.8)
+"""Up to so many apiaries the larger part of the time goes into the proof, above it into the search."""
+
+PROOF_NODES = 100_000
+"""Nodes of the integer programme, a limit that the clock reaches first."""
 
 Visits = Mapping[int, tuple[int, ...]]
+NO_PROOF = Allowance(0, 0)
 
 
 @dataclass
@@ -80,18 +87,39 @@ def solve(
     if problem.n == 0 or problem.day_minutes.max(initial=0) <= 0:
         return _nothing(problem)
     searchers = [_searcher(problem, seed, worker, start or {}) for worker in range(workers)]
+    searching_s = seconds * SEARCH_SHARES[problem.n > PROVABLE]
     begun = time.monotonic()
 
     def spent(_: int) -> float:
-        return (time.monotonic() - begun) / (seconds * 0.8)
+        return (time.monotonic() - begun) / searching_s
 
     with ThreadPoolExecutor(workers) as pool:
         list(pool.map(lambda searcher: _search(searcher, spent), searchers))
-    return _best(problem, searchers)
+    return _best(problem, searchers, Allowance(PROOF_NODES, PROOF_NODES, begun + seconds))
 
 
-def solve_work(problem: VisitProblem, *, steps: int, seed: int, start: Visits | None = None) -> Schedule:
+def solve_work(
+    problem: VisitProblem, *, steps: int, seed: int, start: Visits | None = None, proof: Allowance = NO_PROOF
+) -> Schedule:
     """Find a good plan with a fixed budget of work: the same answer each time, whatever the machine.
+
+    Parameters
+    ----------
+    problem : VisitProblem
+        What to plan.
+    steps : int
+        Steps of the search.
+    seed : int
+        Of the random choices.
+    start : mapping, optional
+        Visits of an earlier plan to begin from; those that no longer fit are passed over.
+    proof : Allowance, optional
+        Work on the bound and on proving the best plan; none by default.
+
+    Returns
+    -------
+    Schedule
+        It passes `check`.
 
     Raises
     ------
@@ -103,7 +131,7 @@ def solve_work(problem: VisitProblem, *, steps: int, seed: int, start: Visits | 
         return _nothing(problem)
     searcher = _searcher(problem, seed, 0, start or {})
     _search(searcher, lambda done: done / steps)
-    return _best(problem, [searcher])
+    return _best(problem, [searcher], proof)
 
 
 def day_tours(problem: VisitProblem, schedule: Schedule) -> dict[int, tuple[float, tuple[int, ...]]]:
@@ -122,7 +150,7 @@ def _searcher(problem: VisitProblem, seed: int, worker: int, start: Visits) -> _
         load(problem, plan, dict(start))
     searcher = _Searcher(given, plans, np.random.default_rng([seed, worker]))
     searcher.chunk(1.0)
-    searcher.heat = HEAT * searcher.cost / problem.n
+    searcher.heat = HEATS[worker % len(HEATS)] * searcher.cost / problem.n
     return searcher
 
 
@@ -133,11 +161,14 @@ def _search(searcher: _Searcher, share_of: Callable[[int], float]) -> None:
         done += CHUNK
 
 
-def _best(problem: VisitProblem, searchers: list[_Searcher]) -> Schedule:
+def _best(problem: VisitProblem, searchers: list[_Searcher], allowance: Allowance) -> Schedule:
     best = min(searchers, key=lambda searcher: searcher.cost)
     visits = visits_of(problem, best.plans[1])
     cost = _cost(problem, visits)
-    return Schedule(visits, cost, min(cost, lower_bound(problem)))
+    proof = prove(problem, visits, cost, allowance)
+    if proof.visits is not None and (better := _cost(problem, proof.visits)) < cost:
+        visits, cost = dict(proof.visits), better
+    return Schedule(visits, cost, min(cost, proof.bound))
 
 
 def _nothing(problem: VisitProblem) -> Schedule:

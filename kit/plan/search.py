@@ -67,9 +67,9 @@ def load(problem: VisitProblem, state: State, visits: dict[int, tuple[int, ...]]
 
 
 def _still_fits(given: Given, state: State, i: int, found: Ints) -> bool:
-    only = given._replace(minutes=np.where(np.isin(np.arange(len(given.minutes)), found), given.minutes, 0.0))
+    only = np.isin(np.arange(len(given.minutes)), found)
     days = np.zeros(len(found), dtype=np.int64)
-    return bool(best_days(only, state, i, days) < np.inf and np.array_equal(days, found))
+    return bool(best_days(given, state, i, days, only) < np.inf and np.array_equal(days, found))
 
 
 @compiled
@@ -110,9 +110,10 @@ def _rebuild(given: Given, state: State, out: Ints, rng: np.random.Generator) ->
         value = given.untreated[out[k]] / given.rounds[out[k]]
         weight[k] = -value * (0.3 + rng.random()) if greedy else rng.random()
     found = np.zeros(state.days.shape[1], dtype=np.int64)
+    open_days = given.minutes > 0
     for k in np.argsort(weight):
         i = out[k]
-        if best_days(given, state, i, found) < given.untreated[i]:
+        if best_days(given, state, i, found, open_days) < given.untreated[i]:
             put_in(given, state, i, found)
 
 
