@@ -33,7 +33,7 @@ SOURCED: Mapping[str, Mapping[str, Constant]] = {
         "warm_c": c.FORMIC_WARM_C, "cold": c.FORMIC_COLD,
     },
     "thymol": {"daily": c.THYMOL_DAILY, "days": c.THYMOL_DAYS, "warm_c": c.THYMOL_WARM_C, "cold": c.THYMOL_COLD},
-    "amitraz strips": {"daily": c.AMITRAZ_DAILY, "days": c.AMITRAZ_DAYS},
+    "amitraz strips": {"daily": c.AMITRAZ_DAILY, "days": c.AMITRAZ_DAYS, "resistant": c.AMITRAZ_RESISTANT},
     "pyrethroid strips": {
         "daily": c.PYRETHROID_DAILY, "days": c.PYRETHROID_DAYS, "resistant": c.PYRETHROID_RESISTANT,
     },

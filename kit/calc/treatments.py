@@ -64,7 +64,9 @@ class Treatment:
     kill_pct : float or None
         Kill of the mites on bees on the day [%], in place of that of dose, seal and colony.
     tested : bool
-        True when the mites were tested and are susceptible (pyrethroid strips).
+        True when the mites were tested and are susceptible (strips).
+    resistant_pct : float or None
+        Share of the kill that resistance takes [%], in place of what is assumed of the product.
     extrapolate : bool
         True allows a dose beyond the sourced range.
 
@@ -88,6 +90,7 @@ class Treatment:
     air_c: float | None = None
     kill_pct: float | None = None
     tested: bool = False
+    resistant_pct: float | None = None
     extrapolate: bool = False
 
     def __post_init__(self) -> None:
@@ -102,6 +105,8 @@ class Treatment:
             checks.within("air_c", self.air_c, -40, 50)
         if self.kill_pct is not None:
             checks.within("kill_pct", self.kill_pct, 0, 100)
+        if self.resistant_pct is not None:
+            checks.within("resistant_pct", self.resistant_pct, 0, 100)
 
     @property
     def end(self) -> date:
@@ -157,7 +162,7 @@ def effect(treatment: Treatment, adults: float, action: Action | None = None) ->
     """
     a = action or default_action(treatment.word)
     crowd = checks.positive("adults", adults) / c.WINTER_BEES.value
-    left = _weather(treatment, a) * (1 - (0.0 if treatment.tested else a.resistant))
+    left = _weather(treatment, a) * (1 - _resistant(treatment, a))
     kill = _dose_kill(treatment, a, crowd) * left
     if treatment.kill_pct is not None:
         kill = treatment.kill_pct / 100
@@ -247,6 +252,12 @@ def _dose_kill(treatment: Treatment, a: Action, crowd: float) -> float | FloatAr
     dose = (a.usual_g if treatment.dose_g is None else treatment.dose_g) * stays / crowd**a.dilution
     share = a.most * (1 - np.exp(-((dose / a.dose_at_g) ** a.shape))) * max(1.0, crowd) ** -np.asarray(a.reach)
     return np.clip(share, 0.0, 1.0)
+
+
+def _resistant(treatment: Treatment, a: Action) -> float | FloatArray:
+    if treatment.resistant_pct is not None:
+        return treatment.resistant_pct / 100
+    return 0.0 if treatment.tested else a.resistant
 
 
 def _weather(treatment: Treatment, a: Action) -> float | FloatArray:

@@ -68,6 +68,9 @@ THYMOL_COLD = Constant(0.10, "1/degC", 0.05, 0.15, "assumed", "assumed", "memory
 
 AMITRAZ_DAILY = Constant(0.14, "1/d", 0.10, 0.25, "amitraz2013", "derived", "read", "so that 6-8 weeks kill 90-95 %")
 AMITRAZ_DAYS = Constant(49, "d", 42, 56, "amitraz2013", "measured", "read")
+AMITRAZ_RESISTANT = Constant(
+    0.0, "1", 0.0, 0.3, "assumed", "assumed", "memory", "share of the kill lost; taken as susceptible unless told"
+)
 PYRETHROID_DAILY = Constant(
     0.30, "1/d", 0.20, 0.50, "thompson2002", "derived", "read", "above 95 % where mites are susceptible"
 )

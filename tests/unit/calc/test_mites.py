@@ -74,6 +74,14 @@ def test_the_number_of_threads_changes_nothing(threads: int) -> None:
         np.testing.assert_array_equal(getattr(one, name), getattr(many, name))
 
 
+def test_resistance_told_takes_its_share_of_the_kill() -> None:
+    placed = date(2025, 8, 20)
+    strips = [Treatment("amitraz strips", placed, resistant_pct=share) for share in (0, 50, 100)]
+    left = [simulate(start=placed, days=60, mites=100, treatments=[one]).total[-1] for one in strips]
+    untreated = simulate(start=placed, days=60, mites=100).total[-1]
+    assert left[0] < left[1] < left[2] == untreated
+
+
 def test_a_lane_is_the_single_year() -> None:
     rounds = [Treatment("oxalic sublimation", date(2025, 9, day)) for day in (1, 6)]
     single = simulate(start=APRIL, days=300, mites=50, treatments=rounds, reinvasion_per_day=2)
