@@ -55,6 +55,14 @@ UNITS: dict[str, dict[str, float]] = {
 }
 """Spellings of each unit that may be typed beside a number, with the factor to the column's own unit."""
 
+ELSEWHERE = {"°f", "f", "fahrenheit", "lb", "lbs", "oz", "miles", "mi", "in", "inch", "inches", "ft"}
+"""Units that no column holds, so that a heading that carries one is not taken for a remark."""
+
+
+def is_unit(text: str) -> bool:
+    """Whether a text is the spelling of some unit."""
+    return text.casefold() in ELSEWHERE or any(text.casefold() in spelled for spelled in UNITS.values())
+
 
 def plain(text: str) -> str:
     """Lower-case with every run of spaces, hyphens and underscores as one space.

@@ -33,7 +33,7 @@ class Raw(NamedTuple):
         Text; documented columns that stand in the sheet, others after them, then `from_file`, `from_row`.
         Blank rows and marked lines of a blank sheet are left out.
     units : mapping
-        Column to the unit its heading carries.
+        Column to the unit its heading carries, where the heading is not the documented one.
     """
 
     file: str
@@ -144,7 +144,8 @@ def _raw(sheet: _Sheet, problems: list[Problem]) -> Raw:
         numbers.append(number)
     cells = pd.DataFrame(kept, columns=list(headings.names), dtype="str")
     cells = cells.assign(from_file=sheet.file, from_row=pd.array(numbers, dtype="int64"))
-    return Raw(sheet.file, cells, {n: unit_named(h) for n, h in zip(headings.names, written, strict=False)})
+    headed = {n: unit_named(h) for n, h in zip(headings.names, written, strict=False) if h.strip().casefold() != n}
+    return Raw(sheet.file, cells, headed)
 
 
 def _not_data(sheet: _Sheet, headings: Headings, number: int, row: list[str]) -> list[Problem]:

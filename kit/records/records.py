@@ -65,6 +65,11 @@ class Records:
     account: pd.DataFrame
     apiaries: tuple[str, ...]
 
+    @property
+    def set_aside(self) -> int:
+        """Rows that could not be used; fewer than `problems`, which also holds doubts about rows that were."""
+        return int(self.account["set_aside"].sum())
+
     def in_season(self, name: str) -> pd.DataFrame:
         """The rows of a table (or of `heads`) dated in the season; a table without dates is given whole.
 

@@ -12,7 +12,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from kit.records.cell_lists import read_did, read_trays
-from kit.records.cells import Reading, read_clock, read_number, read_word
+from kit.records.cells import Reading, is_unit, read_clock, read_number, read_word
 from kit.records.column import Column, Kind, Table
 from kit.records.dates import Order, Span, read_dates
 from kit.records.files import Raw
@@ -149,12 +149,17 @@ def _read_column(
         return _read_text(raw, column, problems)
     codes, written = pd.factorize(raw.cells[column.name])
     texts = [str(text).strip() for text in written]
-    readings = _readings(texts, column, ways)
+    readings = _readings([_in_unit(text, raw.units.get(column.name, ""), column) for text in texts], column, ways)
     for n, reading in enumerate(readings):
         if reading.wrong or (column.required and not texts[n]):
             problems.extend(_cell_problems(raw, column, texts[n], reading, np.flatnonzero(codes == n)))
     missing = np.array([reading.value is None or reading.value == "" for reading in readings], dtype=bool)
     return _series(readings, column)[codes].reset_index(drop=True), missing[codes]
+
+
+def _in_unit(text: str, unit: str, column: Column) -> str:
+    """A bare number with the unit that its heading carries in brackets, when that is a unit."""
+    return f"{text} {unit}" if column.unit and text[-1:].isdigit() and is_unit(unit) else text
 
 
 def _read_text(raw: Raw, column: Column, problems: list[Problem]) -> tuple[pd.Series[Any], NDArray[np.bool_]]:

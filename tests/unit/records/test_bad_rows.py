@@ -119,3 +119,31 @@ def test_a_sheet_without_headings_sets_its_rows_aside_and_says_why(read: Read) -
     records = read({"counts": GOOD + GOOD})
     assert records.account.set_index("table").loc["counts", "set_aside"] == 2
     assert len(said(records, file="counts.csv", row=0, problem="no headings were found")) == 1
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell", "value"),
+    [
+        ("Drive (min)", "25", 25.0),
+        ("Drive (h)", "1,5", 90.0),
+        ("Drive", "25 min", 25.0),
+        ("drive min (one way)", "25", 25.0),
+    ],
+)
+def test_a_unit_in_the_heading_is_minded(read: Read, heading: str, cell: str, value: float) -> None:
+    records = read({"apiaries": f'apiary,{heading}\nMEADOW,"{cell}"\n'})
+    assert records.tables["apiaries"]["drive_min"].tolist() == [value]
+
+
+def test_degrees_fahrenheit_in_a_heading_are_not_read_as_celsius(read: Read) -> None:
+    records = read({"treatments": "date,apiary,treatment,Air (°F)\n2025-09-01,MEADOW,thymol,45\n"})
+    assert records.tables["treatments"]["air_c"].isna().all()
+    assert "not a number in °C" in said(records, column="air_c")["problem"].item()
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell"), [("Dose (g)", "2,3"), ("dose_g", "2.3"), ("dose", "2.3 g"), ("Dose (ml)", "2.3g")]
+)
+def test_the_unit_of_a_dose_may_stand_in_its_heading_or_beside_the_number(read: Read, heading: str, cell: str) -> None:
+    records = read({"treatments": f'date,apiary,treatment,{heading}\n2025-09-01,MEADOW,thymol,"{cell}"\n'})
+    assert records.tables["treatments"][["dose", "unit"]].to_numpy().tolist() == [[2.3, "g"]]
