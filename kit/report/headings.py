@@ -81,7 +81,7 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
 
 FIRST: dict[str, tuple[str, ...]] = {
     "visits": ("date", "treatment", "round", "apiary"),
-    "gear_summary": ("item", "verdict", "check", "times", "recorded", "unit"),
+    "gear_summary": ("item", "verdict", "check", "times", "recorded"),
     "kit": ("item", "count", "note", "date"),
     "calendar": ("date", "event", "treatment"),
     "gear": ("item", "verdict", "check", "recorded", "unit", "expected_p05", "expected_p50", "expected_p95"),

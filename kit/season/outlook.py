@@ -3,8 +3,9 @@
 =======================  ======================================================================================
 table                    one row is
 =======================  ======================================================================================
-`gear_summary`           an item, supply and check: `item, kind, check, times, recorded, unit, expected_p05 _p50 _p95,
-                         verdict, likely_cause, what_to_check`; `recorded` is the median, worst verdict first
+`gear_summary`           an item, supply and check: `item, verdict, check, times, recorded, expected_p05 _p50 _p95,
+                         likely_cause, what_to_check`; `check` with its unit in brackets, `recorded` the median;
+                         worst verdict first
 `charge`                 a battery with a machine: `battery, sublimator, air_c, minutes_per_colony, doses_p05 _p50 _p95,
                          limit, caution`
 `charge_swings`          an input of that: `battery, sublimator, input, low, high, unit, doses_at_low, doses_at_high`
@@ -38,8 +39,8 @@ if TYPE_CHECKING:
     from kit.records.records import Records
 
 SUMMARY = [
-    *("item", "kind", "check", "times", "recorded", "unit", "expected_p05", "expected_p50", "expected_p95"),
-    *("verdict", "likely_cause", "what_to_check"),
+    *("item", "verdict", "check", "times", "recorded", "expected_p05", "expected_p50", "expected_p95"),
+    *("likely_cause", "what_to_check"),
 ]
 CHARGE = [
     *("battery", "sublimator", "air_c", "minutes_per_colony", "doses_p05", "doses_p50", "doses_p95", "limit", "caution")
@@ -82,7 +83,9 @@ def gear_tables(records: Records) -> dict[str, pd.DataFrame]:
 
 def gear_summary(checks: pd.DataFrame) -> pd.DataFrame:
     """The rows of `gear_checks` in short, one for each item, check and verdict; faults first."""
-    columns = ["item", "kind", "check", "unit", "verdict", "likely_cause", "what_to_check"]
+    columns = ["item", "kind", "check", "verdict", "likely_cause", "what_to_check"]
+    units = checks["unit"].where(checks["unit"] != "colonies", "")
+    checks = checks.assign(check=checks["check"] + units.map(lambda unit: f" [{unit}]" if unit else ""))
     numbers = ["recorded", "expected_p05", "expected_p50", "expected_p95"]
     grouped = checks.groupby(columns, sort=True)
     table = grouped[numbers].median().reset_index().assign(times=grouped.size().to_numpy())

@@ -11,7 +11,7 @@ from kit.calc.timeline import Bar, length_min
 from kit.report.charts.marks import rows_of, tips
 from kit.report.charts.phrases import number
 from kit.report.show import Note
-from kit.report.style import EXPECTED, INK, ROW_PX, WORK, finish
+from kit.report.style import INK, ROW_PX, WORK, finish
 from kit.season.findings import Findings
 
 SHOWN_INPUTS = 6
@@ -30,6 +30,9 @@ VISIT_ROWS = (
 )
 
 
+TRAVEL = ("drive", "carry in", "carry out", "drive home")
+
+
 def charge_swings(review: Findings) -> alt.LayerChart | Note:
     """Which input moves the doses of a charge most, for the battery that carries the fewest."""
     outlook = review.tables["charge"].dropna(subset=["doses_p50"])
@@ -45,22 +48,20 @@ def charge_swings(review: Findings) -> alt.LayerChart | Note:
             f"{number(low)} to {number(high)} {unit}".strip()
             for low, high, unit in zip(rows["low"], rows["high"], rows["unit"], strict=True)
         ],
-        middle=float(weakest["doses_p50"]),
     )
     base = alt.Chart(rows).encode(
         y=rows_of(rows["input"].tolist(), "input"),
         tooltip=tips(rows, input="input", range="likely range", fewest="fewest doses", most="most doses"),
     )
-    bar = base.mark_bar(color=WORK.colour, height=12).encode(
-        x=alt.X("fewest:Q", title="doses of a charge"), x2="most:Q"
-    )
+    scale = alt.Scale(domain=[0, 1.4 * float(rows["most"].max())])
+    along = alt.X("fewest:Q", title="doses of a charge", scale=scale)
+    bar = base.mark_bar(color=WORK.colour, height=12).encode(x=along, x2="most:Q")
     word = base.mark_text(align="left", dx=6, color=INK, fontSize=12).encode(x="most:Q", text="range:N")
-    rule = base.mark_rule(color=EXPECTED.colour, strokeDash=list(EXPECTED.dash)).encode(x="middle:Q")
     return finish(
-        alt.layer(bar, rule, word).properties(height=ROW_PX * len(rows) + 10),
+        alt.layer(bar, word).properties(height=ROW_PX * len(rows) + 10),
         f"{rows['input'].iloc[0].capitalize()} moves the doses of a charge most",
         f"battery {weakest['battery']}: likely {number(weakest['doses_p05'])} to {number(weakest['doses_p95'])} doses, "
-        "one input at a time over its range; dashed: the middle",
+        "here one input at a time over its range, the others at their middle",
         f"Doses of a charge of {weakest['battery']}. "
         + " ".join(f"{r.input}, {r.range}: {number(r.fewest)} to {number(r.most)} doses." for r in rows.itertuples()),
     )
@@ -82,10 +83,12 @@ def visit_bars(bars: Sequence[Bar]) -> alt.LayerChart | Note:
     )
     bar = base.mark_bar(height=14, stroke=WORK.colour, strokeWidth=1).encode(fill=fill)
     total = length_min(tuple(bars))
+    there = rows[~rows["what"].isin(TRAVEL)]
+    at_hives = there["end_min"].max() - there["start_min"].min()
     longest = rows[rows["critical"]].assign(m=rows["end_min"] - rows["start_min"]).groupby("what")["m"].sum()
     return finish(
         alt.layer(bar).properties(height=ROW_PX * len(names) + 10),
-        f"{number(total)} minutes; most of them {longest.idxmax()}",
+        f"{number(total)} minutes, {number(at_hives)} of them at the hives",
         "filled: makes the visit longer when it takes longer; hollow: has time to spare",
         f"A visit of {number(total)} minutes. "
         + " ".join(f"{what}: {number(m)} minutes on the longest path." for what, m in longest.items()),
