@@ -13,7 +13,7 @@ from kit.report.cautions import deference, sublimation_cautions
 from kit.report.demo import demo_review
 from kit.report.show import Listed, Note, Said, enable
 from kit.report.words import Sentence, apiary_sentences, season_sentences
-from kit.report.words.phrases import a_date
+from kit.report.words.phrases import a_date, capital, rows_aside
 from kit.season.findings import OPERATION, Findings, read
 
 INDEX = "files.json"
@@ -96,8 +96,7 @@ class Page:
         name = self.review.apiary_facts[self.apiary].get("name", "") if self.apiary else facts.get("keeper", "")
         who = " · ".join(part for part in (self.apiary, name) if part)
         season = f"Season {facts['season']}, as recorded by {a_date(facts['as_of'], year=True)}"
-        aside = facts.get("problems") or 0
-        rows = f"{aside:g} row{'s were' if aside != 1 else ' was'} set aside" if aside else "No row was set aside"
+        rows = capital(rows_aside(facts["problems"], facts["remarks"]))
         place = f"The data lie in <code>{escape(self.where)}</code>, seen from this notebook."
         return [f"<strong>{escape(who)}</strong>" * bool(who), f"{escape(season)}. {rows}.", place]
 

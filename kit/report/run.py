@@ -173,7 +173,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     if pdf:
         _print(run)
     write_text(run.out / MANIFEST, manifest_text(facts | run.outcome()))
-    return Outcome(run.out, len(records.problems), tuple(run.failed.values()), run.seconds)
+    return Outcome(run.out, records.set_aside, tuple(run.failed.values()), run.seconds)
 
 
 def _refuse_unknown(apiaries: tuple[str, ...], records: Records) -> None:

@@ -10,7 +10,7 @@ import kit
 from kit.records.records import Records
 from kit.report.compute import Computed
 from kit.report.export import Link, Sheet
-from kit.report.words.phrases import a_count, a_date
+from kit.report.words.phrases import a_count, a_date, capital, rows_aside
 
 
 @dataclass(frozen=True)
@@ -123,8 +123,7 @@ def season_name(label: int) -> str:
 
 def standing(records: Records) -> str:
     """The day of the records and the rows set aside, said on every page."""
-    aside = len(records.problems)
-    rows = f"{a_count(aside, 'row')} {'was' if aside == 1 else 'were'} set aside" if aside else "No row was set aside"
+    rows = capital(rows_aside(records.set_aside, len(records.problems) - records.set_aside))
     return f"As recorded by {a_date(records.as_of.isoformat(), year=True)}. {rows}."
 
 

@@ -49,7 +49,8 @@ def _season(parts: Parts) -> dict[str, Any]:
         "currency": records.settings.currency,
         "apiaries": list(parts.season.readings),
         "hives": sum(known) if known else None,
-        "problems": len(records.problems),
+        "problems": records.set_aside,
+        "remarks": len(records.problems) - records.set_aside,
         "rows_later": int(records.account["later"].sum()) if len(records.account) else 0,
         "load_method": METHOD,
     }

@@ -15,7 +15,7 @@ season                    start year; `season_start`, `season_end`, `as_of`: dat
 currency                  as in settings
 apiaries                  list of apiary ids in the order of the sheet
 hives                     hives standing by the last records, None when nowhere recorded
-problems                  rows set aside; `rows_later`: rows dated after as_of
+problems                  rows set aside; `remarks`: cells and rows doubted but used; `rows_later`: dated after as_of
 load_method               name of the way loads were read
 wintered                  hives that went into winter (apiaries with both heads only); `came_out`, `lost`: hives
 lost_pct                  and `lost_pct_low`, `lost_pct_high`: interval that knows that hives of an apiary share their

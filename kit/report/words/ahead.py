@@ -7,11 +7,13 @@ from kit.report.words.phrases import (
     Facts,
     a_count,
     a_date,
+    capital,
     listed,
     money,
     number_of,
     places,
     rounded,
+    rows_aside,
     spoken,
     stop,
 )
@@ -71,5 +73,5 @@ def certainty(facts: Facts) -> str:
         where = f" at {best['apiary']}" if best["apiary"] else ""
         when = f", {spoken(best['when'])}" if best["when"] and best["when"] not in best["what"] else ""
         ask = f" What would help most: {spoken(best['what'])}{where}{when} ({spoken(best['why'])})."
-    aside = f" {a_count(facts['problems'], 'row')} could not be used; see the list." if facts["problems"] else ""
+    aside = f" {capital(rows_aside(facts['problems'], facts['remarks']))}; see the list." if facts["problems"] else ""
     return f"How sure: {facts['certainty']}, from {counts}: {stop(facts['certainty_why'])}{ask}{aside}"

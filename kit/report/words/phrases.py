@@ -155,6 +155,18 @@ def spoken(text: str) -> str:
     return re.sub(r"\b\d{4}-\d{2}-\d{2}\b", lambda day: a_date(day.group(), year=True), text)
 
 
+def rows_aside(set_aside: int, remarks: int) -> str:
+    """How many rows of the records could not be used, and how many were used with a doubt.
+
+    Examples
+    --------
+    >>> rows_aside(3, 5), rows_aside(1, 0), rows_aside(0, 0)
+    ('3 rows set aside, 5 remarks on others', '1 row set aside', 'no rows set aside')
+    """
+    doubts = f", {a_count(remarks, 'remark')} on others" if remarks else ""
+    return f"{a_count(set_aside, 'row')} set aside{doubts}"
+
+
 def of_cause(cause: str) -> str:
     """A cause of loss behind its number.
 

@@ -6,7 +6,7 @@ from kit.season.findings import Findings
 
 NOTHING: dict[str, Any] = {
     "keeper": "", "season": 2025, "season_start": "2025-04-01", "season_end": "2026-03-31", "as_of": "2026-03-31",
-    "in_season": False, "currency": "GBP", "apiaries": [], "hives": None, "problems": 0, "rows_later": 0,
+    "in_season": False, "currency": "GBP", "apiaries": [], "hives": None, "problems": 0, "remarks": 0, "rows_later": 0,
     "load_method": "", "wintered": None, "came_out": None, "lost": None, "lost_pct": None, "lost_pct_low": None,
     "lost_pct_high": None, "lost_interval": "", "lost_by_cause": [], "lost_before_winter": None, "winter_over": False,
     "heads_missing": [], "heads_conflicts": [], "treat_by": "2025-08-15", "late": [], "on_time": [],

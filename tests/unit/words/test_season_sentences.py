@@ -174,4 +174,4 @@ def test_certainty_asks_for_the_one_measurement_and_counts_rows_set_aside() -> N
     unsure = {"counts": 12, "certainty": "rough", "certainty_why": "most hives were never counted", "problems": 4}
     text = said(10, **unsure, best_measurement=best)
     assert "What would help most: trays under three hives at G, with the first round" in text
-    assert "4 rows could not be used" in text
+    assert "4 rows set aside" in text
