@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import asyncio
+from collections.abc import Callable, Mapping
+from contextvars import Context
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import nbformat
 import papermill
+from jupyter_core.utils import ensure_event_loop
 from papermill.exceptions import PapermillExecutionError
 
 import kit
@@ -16,6 +19,7 @@ from kit.errors import CannotGoOnError, KitError
 from kit.report.write import write_text
 
 PACKAGE = Path(kit.__file__).parent
+T = TypeVar("T")
 Parameter = str | int | float | bool
 
 _nbformat: Any = nbformat
@@ -141,4 +145,18 @@ def _run(path: Path, target: Path, parameters: Mapping[str, Parameter], folder: 
         "extra_arguments": ["--IPKernelApp.log_level=40"],
         "resources": {"metadata": {"path": str(folder)}},
     }
-    _papermill.execute_notebook(str(path), str(target), parameters=dict(parameters), **settings)
+    in_own_loop(lambda: _papermill.execute_notebook(str(path), str(target), parameters=dict(parameters), **settings))
+
+
+def in_own_loop(action: Callable[[], T]) -> T:
+    """The action with an event loop to itself, closed after it: the client of a kernel would leave its own open."""
+
+    def act() -> T:
+        loop = ensure_event_loop()
+        try:
+            return action()
+        finally:
+            loop.close()
+            asyncio.set_event_loop(None)
+
+    return Context().run(act)

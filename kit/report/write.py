@@ -1,4 +1,4 @@
-"""Files written whole or not at all, tables in one plain form."""
+"""Files written whole or not at all, tables in one plain form that no spreadsheet runs."""
 
 from __future__ import annotations
 
@@ -11,9 +11,7 @@ from typing import Any
 import pandas as pd
 
 from kit.errors import CannotGoOnError
-
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-"""What a spreadsheet takes for a formula; such text gets an apostrophe before it."""
+from kit.records.formulas import guarded
 
 
 def write_text(path: Path, text: str) -> None:
@@ -50,24 +48,16 @@ def csv_text(table: pd.DataFrame) -> str:
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(table.columns)
+    writer.writerow([guarded(str(name)) for name in table.columns])
     writer.writerows([_cell(value) for value in row] for row in table.itertuples(index=False, name=None))
     return out.getvalue()
 
 
 def _cell(value: Any) -> str:
     if isinstance(value, str):
-        return f"'{value}" if value.startswith(FORMULA_STARTS) and not _is_number(value) else value
+        return guarded(value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if value is None or pd.isna(value):
         return ""
     return value.strftime("%Y-%m-%d") if isinstance(value, pd.Timestamp) else f"{float(value):.6g}"
-
-
-def _is_number(text: str) -> bool:
-    try:
-        float(text.replace(",", "."))
-    except ValueError:
-        return False
-    return True
