@@ -24,7 +24,7 @@
   addEventListener("afterprint", () => closed.forEach((one) => { one.open = false; }));
 
   const text = (row, column) => row.cells[column].dataset.sort ?? row.cells[column].textContent.trim();
-  const order = (one, other) => one.localeCompare(other, undefined, { numeric: true, sensitivity: "base" });
+  const order = (one, other) => Number(one) - Number(other) || one.localeCompare(other, undefined, { numeric: true, sensitivity: "base" });
   for (const button of document.querySelectorAll("th button.sort")) {
     button.hidden = false;
     button.addEventListener("click", () => {

@@ -265,8 +265,8 @@ def review_tables() -> dict[str, pd.DataFrame]:
 @pytest.fixture(scope="session")
 def review() -> Findings:
     facts = NOTHING | {
-        "keeper": "Invented & Sons", "apiaries": list(APIARIES), "problems": 1, "remarks": 0, "hives": 19, "wintered": 24,
-        "came_out": 19,
+        "keeper": "Invented & Sons", "apiaries": list(APIARIES), "problems": 1, "remarks": 0, "hives": 19,
+        "wintered": 24, "came_out": 19,
         "lost": 5, "lost_pct": 20.8, "lost_pct_low": 9.0, "lost_pct_high": 40.0, "winter_over": True, "trips": 9,
         "lost_by_cause": [{"cause": "mites", "lost": 4}, {"cause": "queen", "lost": 1}], "hours": 31.5,
     }  # fmt: skip
