@@ -12,13 +12,15 @@ import pandas as pd
 
 from kit.calc.ranges import Band
 from kit.plan.ahead import Ahead, window_for
+from kit.plan.allowed import under_labels
 from kit.plan.futures import Futures, Given, Outlook
 from kit.plan.jobs import Risk
 from kit.plan.labels import OXALIC
 from kit.plan.mends import Setting
-from kit.plan.programmes import Wanted, trade_programme, under_labels
+from kit.plan.programmes import trade_programme
 from kit.plan.rota import Rota
 from kit.plan.sites import Ground, Site
+from kit.plan.wishes import Wanted
 from kit.plan.work import minutes_at
 
 if TYPE_CHECKING:

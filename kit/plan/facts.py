@@ -9,14 +9,15 @@ from typing import Any
 
 import pandas as pd
 
+from kit.plan.allowed import missing_labels
 from kit.plan.jobs import Job, Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
 from kit.plan.mends import Setting
-from kit.plan.programmes import Cut, Wanted, missing_labels
 from kit.plan.rota import Figures, Rota, main_starts
 from kit.plan.sites import Site
 from kit.plan.stock import crystals_counted
 from kit.plan.visits import spare_doses, total_charges
+from kit.plan.wishes import Cut, Wanted
 from kit.plan.work import SUBLIMATION
 
 MAIN_WHY = {

@@ -16,8 +16,8 @@ import numpy as np
 from kit.constants import plan
 from kit.plan.ahead import Ahead, Window, window_for, work_minutes
 from kit.plan.problem import VisitProblem
-from kit.plan.programmes import Wanted
 from kit.plan.sites import Ground, Site
+from kit.plan.wishes import Wanted
 from kit.plan.work import SUBLIMATION, Charge, Hands, minutes_at
 
 

@@ -6,14 +6,20 @@ exactly by dynamic programming over days, because its visits fall on different d
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Callable
+from typing import Any, NamedTuple, TypeVar, cast
 
 import numba
 import numpy as np
 
 from kit.plan.problem import Bools, Floats, Ints
 
-compiled = numba.njit(nogil=True, cache=True, error_model="numpy")
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+def compiled(function: Function) -> Function:
+    """The function compiled on first use and kept on disk; it runs without holding up other threads."""
+    return cast("Function", numba.njit(nogil=True, cache=True, error_model="numpy")(function))
 
 
 class Given(NamedTuple):

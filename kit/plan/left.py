@@ -9,8 +9,8 @@ import pandas as pd
 
 from kit.plan.jobs import Job, Means
 from kit.plan.mends import Setting
-from kit.plan.programmes import Cut
 from kit.plan.rota import Rota
+from kit.plan.wishes import Cut
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -22,11 +22,11 @@ def left_out_table(records: Records, setting: Setting, rota: Rota, cuts: Sequenc
     """One row for each treatment that found no day, each apiary without hives, each that a label forbids altogether."""
     rows = [_no_day(job, setting, rota) for job in rota.left_out if job.part == 1 or job.parts == 1]
     rows += [_no_day(job, setting, rota) for job in rota.left_out if job.part > 1 and not _first_also(job, rota)]
-    planned = {(t.apiary, t.word) for t in setting.treatments}
+    planned = {(t.apiary, t.word, t.window) for t in setting.treatments}
     rows += [
-        {"apiary": cut.apiary, "why": f"{cut.treatment}: {cut.what}", "treatment": cut.treatment,
+        {"apiary": cut.apiary, "why": f"{cut.treatment} ({cut.window}): {cut.what}", "treatment": cut.treatment,
          "remedy": "choose a treatment the label allows, or ask the vet"}
-        for cut in cuts if (cut.apiary, cut.treatment) not in planned
+        for cut in cuts if (cut.apiary, cut.treatment, cut.window) not in planned
     ]  # fmt: skip
     here = {site.apiary for site in setting.ground.sites}
     rows += [

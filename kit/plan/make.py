@@ -80,6 +80,7 @@ import pandas as pd
 
 from kit.constants import plan
 from kit.plan.ahead import Ahead, ahead_of
+from kit.plan.bound import Allowance
 from kit.plan.calendar import calendar_table, reminder
 from kit.plan.candidates import programmes_table, risks_of
 from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
@@ -100,8 +101,10 @@ if TYPE_CHECKING:
     from kit.records.records import Records
 
 Progress = Callable[[int, int, str], None]
-STEPS = 6000
-"""Steps of the search for the plan itself."""
+STEPS = (6000, 200)
+"""Steps of the search for the plan itself, at least and for each job."""
+PROOF = Allowance(rounds=40, nodes=200)
+"""Work on the bound of the plan itself."""
 PARTS = 14
 """Pieces of work that progress is told of, at most."""
 
@@ -136,7 +139,7 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
     risks = risks_of(futures, treatments, ground, ahead)
     setting = Setting(treatments, ground, ahead, means_of(records, review, seed=seed), risks, seed)
     step("days for every visit")
-    rota = plan_with(treatments, ground, ahead, setting.means, setting.risks, Work(STEPS, seed))
+    rota = plan_with(treatments, ground, ahead, setting.means, setting.risks, Work(*STEPS, seed, proof=PROOF))
     left = left_out_table(records, setting, rota, cuts)
     tables = (
         _tables(records, review, setting, rota)

@@ -13,9 +13,9 @@ from kit.calc.effort import Crew
 from kit.constants import effort, plan
 from kit.plan.ahead import Ahead
 from kit.plan.jobs import Means, Risks
-from kit.plan.programmes import Wanted
 from kit.plan.rota import Figures, Rota, Work, figures, main_starts, plan_with
 from kit.plan.sites import Ground
+from kit.plan.wishes import Wanted
 
 MEND_COLUMNS = [
     "mend",
@@ -31,8 +31,8 @@ MEND_COLUMNS = [
     "worth_it",
     "note",
 ]
-STEPS = 2000
-"""Steps of the search for each thing changed; each begins from the plan as it stands."""
+STEPS = (2000, 60)
+"""Steps of the search for each thing changed, at least and for each job; it begins from the plan as it stands."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ class Tried(NamedTuple):
 def solve_again(setting: Setting, base: Rota, change: Change) -> Tried:
     """The season with one thing changed, beginning from the plan as it stands."""
     rota = plan_with(
-        setting.treatments, setting.ground, setting.ahead, change.means, setting.risks, Work(STEPS, setting.seed, base)
+        setting.treatments, setting.ground, setting.ahead, change.means, setting.risks, Work(*STEPS, setting.seed, base)
     )
     return Tried(change, figures(rota, setting.ahead, change.means, setting.risks))
 
@@ -145,11 +145,11 @@ def _row(now: Figures, tried: Tried) -> dict[str, Any]:
         "apiaries_saved": saved,
         "late_days": then.late_days,
         "late_days_saved": days,
-        "colonies_saved": now.hives_lost - then.hives_lost,
+        "colonies_saved": round(now.hives_lost - then.hives_lost, 6),
         "hours": then.hours,
-        "hours_saved": now.hours - then.hours,
-        "money_saved": money,
-        "worth_it": "yes" if money > 0 else "no",
+        "hours_saved": round(now.hours - then.hours, 6),
+        "money_saved": round(money, 6),
+        "worth_it": "yes" if money > 1e-6 else "no",
         "note": tried.change.note,
     }
 

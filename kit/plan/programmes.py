@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -18,90 +18,12 @@ import pandas as pd
 
 from kit.constants import plan
 from kit.plan.ahead import Ahead, day_of, window_of
-from kit.plan.labels import IF_ALLOWED, OXALIC, Label, label_for, needs_label
+from kit.plan.allowed import under_labels
+from kit.plan.labels import OXALIC, needs_label
+from kit.plan.wishes import KNOWN, PLACED, Cut, Wanted
 
 if TYPE_CHECKING:
     from kit.records.records import Records
-
-_PLACED = {
-    "amitraz strips": (plan.STRIPS_LEAST_DAYS, plan.STRIPS_MOST_DAYS),
-    "pyrethroid strips": (plan.STRIPS_LEAST_DAYS, plan.STRIPS_MOST_DAYS),
-    "thymol": (plan.THYMOL_LEAST_DAYS, plan.THYMOL_MOST_DAYS),
-    "formic acid": (plan.FORMIC_LEAST_DAYS, plan.FORMIC_MOST_DAYS),
-    "queen caging": (plan.CAGED_LEAST_DAYS, plan.CAGED_MOST_DAYS),
-    "brood break": (plan.CAGED_LEAST_DAYS, plan.CAGED_MOST_DAYS),
-}
-KNOWN = (*OXALIC, *_PLACED, "drone brood removal")
-"""Words a plan can be made for."""
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """One treatment at one apiary.
-
-    Parameters
-    ----------
-    apiary, word, window, product : str
-        Where, what, in which window of the year, with which product ('' when not recorded).
-    rounds, allowed : int
-        Rounds worked out, and those of them the calendar may hold.
-    gaps : tuple of int
-        Least and most days between visits.
-    basis, grade : str
-        Where rounds and interval are from.
-    dose_g : float or None
-        Oxalic crystals (OAD) a hive and round [g], never above the label's.
-    amount : float or None
-        Of another product a hive, in `unit`, never above the label's.
-    unit : str
-        Of the amount: strips, ml, trays, g.
-    last_start : date or None
-        First day of it last season.
-    label : Label or None
-        The entry it falls under.
-    nth : int
-        Which one of its kind in its window.
-    """
-
-    apiary: str
-    word: str
-    window: str
-    product: str
-    rounds: int
-    gaps: tuple[int, int]
-    basis: str
-    grade: str
-    dose_g: float | None = None
-    amount: float | None = None
-    unit: str = ""
-    last_start: date | None = None
-    label: Label | None = None
-    allowed: int = 0
-    nth: int = 1
-
-    @property
-    def placed(self) -> bool:
-        """Whether it stays in the hive and must be taken out on another visit."""
-        return self.word in _PLACED
-
-    @property
-    def visits(self) -> int:
-        """Visits it takes."""
-        return 2 if self.placed else self.rounds
-
-    @property
-    def condition(self) -> str:
-        """ "" or the words under which its later rounds stand."""
-        return IF_ALLOWED if self.allowed < self.rounds else ""
-
-
-@dataclass(frozen=True)
-class Cut:
-    """What a label took away."""
-
-    apiary: str
-    treatment: str
-    what: str
 
 
 def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[Wanted], list[Cut]]:
@@ -118,7 +40,7 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
     """
     past = {apiary: last_season(rounds, apiary, records.season.start) for apiary in records.apiaries}
     usual = _usual([treatment for treatments in past.values() for treatment in treatments])
-    doses = _usual_doses(rounds)
+    doses, products = _usual_doses(rounds), _usual_products(rounds)
     labels = records.tables["labels"]
     found: list[Wanted] = []
     cuts: list[Cut] = []
@@ -126,17 +48,43 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
         treatments = past[apiary] or []
         if not any(t.window == "main" for t in treatments):
             treatments = [replace(t, apiary=apiary) for t in usual if t.window == "main" or not treatments] + treatments
-        dosed = [t if t.dose_g is not None else replace(t, dose_g=doses.get(t.word)) for t in treatments]
-        kept, lost = under_labels(_counted(dosed), labels)
-        found += kept
+        filled = [
+            replace(
+                t,
+                dose_g=doses.get(t.word) if t.dose_g is None else t.dose_g,
+                product=t.product or products.get(t.word, ""),
+            )
+            for t in treatments
+        ]
+        kept, lost = under_labels(_counted(filled), labels)
+        found += kept if any(t.window == "main" for t in kept) else [*_other_main(apiary, past, labels), *kept]
         cuts += lost
     return found, cuts
+
+
+def _other_main(apiary: str, past: Mapping[str, list[Wanted]], labels: pd.DataFrame) -> list[Wanted]:
+    """A main treatment that other apiaries got and whose label allows it; none where no label was read."""
+    mains = [t for treatments in past.values() for t in treatments if t.window == "main"]
+    for word, _ in Counter(t.word for t in mains).most_common():
+        like = next(t for t in mains if t.word == word)
+        kept, _ = under_labels(
+            [replace(like, apiary=apiary, basis="as at your other apiaries", last_start=None)], labels
+        )
+        if kept and (kept[0].label is not None or not needs_label(word)):
+            return kept
+    return []
 
 
 def _usual_doses(rounds: pd.DataFrame) -> dict[str, float]:
     """The middle dose of each treatment where doses are recorded, crystals [g]."""
     middle = rounds.dropna(subset=["dose_g"]).groupby("treatment")["dose_g"].median()
     return {str(word): float(dose) for word, dose in middle.items()}
+
+
+def _usual_products(rounds: pd.DataFrame) -> dict[str, str]:
+    """The product most often written beside each treatment."""
+    named = rounds[rounds["product"] != ""]
+    return {str(word): str(part.mode().iloc[0]) for word, part in named.groupby("treatment")["product"]}
 
 
 def _counted(treatments: Sequence[Wanted]) -> list[Wanted]:
@@ -173,8 +121,8 @@ def _as_wish(group: pd.DataFrame, apiary: str, window: str, start: date) -> Want
         word=word,
         window=window,
         product=products[-1] if products else "",
-        rounds=1 if word in _PLACED else len(days),
-        gaps=_gaps(word, days, group["removed"].iloc[0] if word in _PLACED else None),
+        rounds=1 if word in PLACED else len(days),
+        gaps=_gaps(word, days, group["removed"].iloc[0] if word in PLACED else None),
         basis="as last season",
         grade="recorded",
         dose_g=float(doses.median()) if len(doses) else None,
@@ -193,8 +141,8 @@ def _amount(group: pd.DataFrame, word: str) -> dict[str, Any]:
 
 
 def _gaps(word: str, days: Sequence[pd.Timestamp], removed: object) -> tuple[int, int]:
-    if word in _PLACED:
-        least, most = (int(c.value) for c in _PLACED[word])
+    if word in PLACED:
+        least, most = (int(c.value) for c in PLACED[word])
         out = day_of(removed) if removed is not None else None
         in_place = (out - days[0].date()).days if out else least
         return (in_place, max(in_place, most)) if least <= in_place <= most else (least, most)
@@ -241,67 +189,3 @@ def trade_programme() -> list[Wanted]:
         wish("oxalic sublimation", "autumn", int(plan.SERIES_ROUNDS.value), _trade_gaps()),
         wish("oxalic sublimation", "winter", 1, _trade_gaps()),
     ]
-
-
-def under_labels(treatments: Sequence[Wanted], labels: pd.DataFrame) -> tuple[list[Wanted], list[Cut]]:
-    """One apiary's wishes as far as labels go, in the order of the year, and what they took away."""
-    found: list[Wanted] = []
-    cuts: list[Cut] = []
-    given: Counter[str] = Counter()
-    for wish in sorted(treatments, key=lambda t: ("spring", "main", "autumn", "winter").index(t.window)):
-        label = label_for(labels, wish.word, wish.product) if needs_label(wish.word) else None
-        if label is not None and label.brood_free_only and wish.window in ("spring", "main"):
-            cuts.append(Cut(wish.apiary, wish.word, "the label wants no brood: not in the main season"))
-            continue
-        kept = _limited(replace(wish, label=label, product=wish.product or (label.product if label else "")), given)
-        if kept.rounds < wish.rounds:
-            cuts.append(Cut(wish.apiary, wish.word, f"{wish.rounds} rounds wanted, the label leaves {kept.rounds}"))
-        if kept.dose_g is not None and wish.dose_g is not None and kept.dose_g < wish.dose_g - 1e-9:
-            cuts.append(
-                Cut(wish.apiary, wish.word, f"dose {wish.dose_g:g} g crystals, the label allows {kept.dose_g:g} g")
-            )
-        found += [kept] if kept.rounds else []
-    return found, cuts
-
-
-def _limited(wish: Wanted, given: Counter[str]) -> Wanted:
-    """Rounds and dose within the label; `given` counts oxalic rounds of the season so far, however given."""
-    label = wish.label
-    if wish.word not in OXALIC:
-        return replace(_amount_within(wish), allowed=wish.rounds)
-    dose = wish.dose_g
-    if label is not None and label.max_crystals_g is not None:
-        dose = label.max_crystals_g if dose is None else min(dose, label.max_crystals_g)
-    if label is not None and label.max_rounds is not None:
-        left = max(0, min(wish.rounds, label.max_rounds - given["oxalic"]))
-        given["oxalic"] += left
-        return replace(wish, rounds=left, allowed=left, dose_g=dose)
-    allowed = 1 if given["oxalic"] == 0 else 0
-    given["oxalic"] += wish.rounds
-    return replace(wish, allowed=min(allowed, wish.rounds), dose_g=dose)
-
-
-def _amount_within(wish: Wanted) -> Wanted:
-    label = wish.label
-    if label is None or label.max_amount is None:
-        return wish
-    if wish.amount is None:
-        return replace(wish, amount=label.max_amount, unit=label.amount_unit)
-    return replace(wish, amount=min(wish.amount, label.max_amount)) if wish.unit == label.amount_unit else wish
-
-
-def missing_labels(treatments: Sequence[Wanted]) -> list[str]:
-    """Treatments wanted without an entry, or without its number of rounds, each once."""
-
-    def lacks(t: Wanted) -> bool:
-        return needs_label(t.word) and (t.label is None or (t.word in OXALIC and t.label.max_rounds is None))
-
-    return sorted({t.word for t in treatments if lacks(t)})
-
-
-def by_apiary(treatments: Sequence[Wanted]) -> Mapping[str, list[Wanted]]:
-    """The treatments of each apiary."""
-    found: dict[str, list[Wanted]] = {}
-    for treatment in treatments:
-        found.setdefault(treatment.apiary, []).append(treatment)
-    return found

@@ -8,10 +8,11 @@ from datetime import date
 from typing import NamedTuple
 
 from kit.plan.ahead import Ahead
+from kit.plan.bound import Allowance
 from kit.plan.jobs import Job, Means, Risks, Task, jobs_of, late_pct_per_day, task_of, untreated_pct
-from kit.plan.programmes import Wanted
-from kit.plan.schedule import Schedule, day_tours, solve_work
+from kit.plan.schedule import NO_PROOF, Schedule, day_tours, solve_work
 from kit.plan.sites import Ground
+from kit.plan.wishes import Wanted
 
 
 class Visit(NamedTuple):
@@ -93,7 +94,8 @@ def plan_with(
     """Solve the season with the means given, within a fixed budget of work, beginning from an earlier plan if any."""
     task = task_of(jobs_of(treatments, ground, ahead, means), ground, ahead, means, risks)
     start = task_start(task, work.start) if work.start else None
-    schedule = solve_work(task.problem, steps=work.steps, seed=work.seed, start=start)
+    steps = max(work.least_steps, work.steps_a_job * len(task.jobs))
+    schedule = solve_work(task.problem, steps=steps, seed=work.seed, start=start, proof=work.proof)
     tours = day_tours(task.problem, schedule)
     return Rota(
         task,
@@ -105,11 +107,13 @@ def plan_with(
 
 
 class Work(NamedTuple):
-    """The budget of a search: its steps, its seed, and a plan to begin from."""
+    """The budget of a search: its steps, its seed, a plan to begin from, and work on the bound."""
 
-    steps: int
+    least_steps: int
+    steps_a_job: int
     seed: int
     start: Rota | None = None
+    proof: Allowance = NO_PROOF
 
 
 def task_start(task: Task, rota: Rota) -> dict[int, tuple[int, ...]]:

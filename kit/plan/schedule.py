@@ -95,7 +95,7 @@ def solve(
 
     with ThreadPoolExecutor(workers) as pool:
         list(pool.map(lambda searcher: _search(searcher, spent), searchers))
-    return _best(problem, searchers, Allowance(PROOF_NODES, PROOF_NODES, begun + seconds))
+    return _best(problem, searchers, Allowance(PROOF_NODES, PROOF_NODES, lambda: begun + seconds - time.monotonic()))
 
 
 def solve_work(

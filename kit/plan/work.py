@@ -57,6 +57,7 @@ def hands_of(records: Records, trips: pd.DataFrame, rounds: pd.DataFrame) -> Han
     machines = max(1, int((gear["kind"] == "sublimator").sum()))
     crew = Crew(records.settings.people, min(machines, records.settings.people), records.settings.group_size)
     given = rounds[rounds["treatment"] == SUBLIMATION][["apiary", "date"]].drop_duplicates()
+    given = given.astype({"date": "datetime64[us]"})
     mine = trips.merge(given, on=["apiary", "date"])
     by_clock = mine["minutes_basis"].eq("recorded") & (mine["minutes"] > 0)
     mine = mine[by_clock & (mine["colonies_done"] > 0)]

@@ -1,0 +1,90 @@
+"""One treatment wanted at one apiary, and what a label took away from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from kit.constants import plan
+from kit.plan.labels import IF_ALLOWED, OXALIC, Label
+
+PLACED = {
+    "amitraz strips": (plan.STRIPS_LEAST_DAYS, plan.STRIPS_MOST_DAYS),
+    "pyrethroid strips": (plan.STRIPS_LEAST_DAYS, plan.STRIPS_MOST_DAYS),
+    "thymol": (plan.THYMOL_LEAST_DAYS, plan.THYMOL_MOST_DAYS),
+    "formic acid": (plan.FORMIC_LEAST_DAYS, plan.FORMIC_MOST_DAYS),
+    "queen caging": (plan.CAGED_LEAST_DAYS, plan.CAGED_MOST_DAYS),
+    "brood break": (plan.CAGED_LEAST_DAYS, plan.CAGED_MOST_DAYS),
+}
+KNOWN = (*OXALIC, *PLACED, "drone brood removal")
+"""Words a plan can be made for."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """One treatment at one apiary.
+
+    Parameters
+    ----------
+    apiary, word, window, product : str
+        Where, what, in which window of the year, with which product ('' when not recorded).
+    rounds, allowed : int
+        Rounds worked out, and those of them the calendar may hold.
+    gaps : tuple of int
+        Least and most days between visits.
+    basis, grade : str
+        Where rounds and interval are from.
+    dose_g : float or None
+        Oxalic crystals (OAD) a hive and round [g], never above the label's.
+    amount : float or None
+        Of another product a hive, in `unit`, never above the label's.
+    unit : str
+        Of the amount: strips, ml, trays, g.
+    last_start : date or None
+        First day of it last season.
+    label : Label or None
+        The entry it falls under.
+    nth : int
+        Which one of its kind in its window.
+    """
+
+    apiary: str
+    word: str
+    window: str
+    product: str
+    rounds: int
+    gaps: tuple[int, int]
+    basis: str
+    grade: str
+    dose_g: float | None = None
+    amount: float | None = None
+    unit: str = ""
+    last_start: date | None = None
+    label: Label | None = None
+    allowed: int = 0
+    nth: int = 1
+
+    @property
+    def placed(self) -> bool:
+        """Whether it stays in the hive and must be taken out on another visit."""
+        return self.word in PLACED
+
+    @property
+    def visits(self) -> int:
+        """Visits it takes."""
+        return 2 if self.placed else self.rounds
+
+    @property
+    def condition(self) -> str:
+        """ "" or the words under which its later rounds stand."""
+        return IF_ALLOWED if self.allowed < self.rounds else ""
+
+
+@dataclass(frozen=True)
+class Cut:
+    """What a label took away."""
+
+    apiary: str
+    treatment: str
+    window: str
+    what: str
