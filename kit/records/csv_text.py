@@ -5,11 +5,16 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 import sys
 from collections.abc import Callable
 from typing import NamedTuple
 
+from kit.records.formulas import unguarded
+
 SEPARATORS = (",", ";", "\t")
+
+_GUARD = re.compile(r"'[=+\-@\t\r]")
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
@@ -46,10 +51,13 @@ class Split(NamedTuple):
         Every cell as text; row n of the list is row n + 1 of the spreadsheet.
     torn : tuple of int
         Rows (from 1) in which a quotation mark was opened and, it seems, never closed.
+    separator : str
+        What parts the cells.
     """
 
     rows: list[list[str]]
     torn: tuple[int, ...]
+    separator: str
 
 
 def split(text: str, known: Callable[[list[str]], int]) -> Split:
@@ -72,9 +80,15 @@ def split(text: str, known: Callable[[list[str]], int]) -> Split:
     if body.count('"') % 2:
         lines = body.split("\n")
         torn = tuple(n for n, line in enumerate(lines, start=1) if line.count('"') % 2)
-        return Split([row for line in lines for row in (_rows(line, best) or [[]])], torn)
-    rows = _rows(body, best)
-    return Split(rows, _swallowing(rows, best) if '"' in body else ())
+        return Split([row for line in lines for row in (_plain_rows(line, best) or [[]])], torn, best)
+    rows = _plain_rows(body, best)
+    return Split(rows, _swallowing(rows, best) if '"' in body else (), best)
+
+
+def _plain_rows(text: str, separator: str) -> list[list[str]]:
+    """The rows with every guard against formulas taken off again."""
+    rows = _rows(text, separator)
+    return [[unguarded(cell) for cell in row] for row in rows] if _GUARD.search(text) else rows
 
 
 def _rows(text: str, separator: str) -> list[list[str]]:

@@ -11,11 +11,11 @@ import pandas as pd
 from kit.records.cell_lists import Deed, deeds_of
 from kit.records.problems import Problem
 from kit.records.refine import refine
-from kit.records.strips import settle_strips
+from kit.records.strips import settle_strips, words_ended
 from kit.records.tables import ORIGIN, STATED, TABLES
 from kit.records.trays import DaysInPlace, boards_of_log, unmatched_boards
 from kit.records.typed import each, empty_column
-from kit.records.words import ALL, COULD_NOT, STRIPS_IN, STRIPS_OUT
+from kit.records.words import ALL, COULD_NOT
 
 HEADS = ("standing", "done", "dead", "cause", "weak", "light", "why_late", "wrong", "notes")
 HEAD_COLUMNS = ("date", "apiary", *HEADS, "from_file", "from_row")
@@ -91,13 +91,12 @@ def _treatments(log: pd.DataFrame) -> pd.DataFrame:
 
 
 def _treated(row: Any) -> Iterator[Deed]:
-    """The treatments a line says were done or begun there; `strips out` alone ends one and begins none."""
-    deeds = deeds_of(row.did)
-    words = {deed.word for deed in deeds}
+    """The treatments a line says were done or begun there; beside `strips out` alone a placed one ends, none begins."""
     if tried_only(row):
         return
-    ends_only = STRIPS_OUT in words and STRIPS_IN not in words
-    yield from (deed for deed in deeds if deed.is_treatment and not (ends_only and deed.word.endswith("strips")))
+    deeds = deeds_of(row.did)
+    ended = words_ended(deeds)
+    yield from (deed for deed in deeds if deed.is_treatment and deed.word not in ended)
 
 
 def _in_order(frame: pd.DataFrame, table: str) -> pd.DataFrame:

@@ -2,32 +2,39 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import pandas as pd
 
-from kit.records.cell_lists import deeds_of
+from kit.records.cell_lists import Deed, deeds_of
 from kit.records.problems import Problem
 from kit.records.typed import each, shown
-from kit.records.words import COULD_NOT, PLACED, STRIPS, STRIPS_IN, STRIPS_OUT
+from kit.records.words import COULD_NOT, PLACED, STRIPS, STRIPS_IN, STRIPS_OUT, TAKEN_OUT
+
+
+def words_ended(deeds: Iterable[Deed]) -> frozenset[str]:
+    """The treatments that a line names beside `strips out` without `strips in`: it ends those and begins none."""
+    words = {deed.word for deed in deeds}
+    return frozenset(words & set(TAKEN_OUT)) if STRIPS_OUT in words and STRIPS_IN not in words else frozenset()
 
 
 def settle_strips(log: pd.DataFrame, treatments: pd.DataFrame, problems: list[Problem]) -> pd.DataFrame:
     """Write into `removed` what `strips out` lines say; a line that matches no placing, or several, is reported."""
     settled = treatments.copy()
-    for row in each(log):
+    for row in each(log[log["did"].str.contains("strips", regex=False)]):
         words = {deed.word for deed in deeds_of(row.did)}
         if COULD_NOT in words or not words & {STRIPS_IN, STRIPS_OUT}:
             continue
         if STRIPS_OUT in words:
-            _take_out(row, words, settled, problems)
+            for named in [(word,) for word in sorted(words & set(TAKEN_OUT))] or [PLACED]:
+                _take_out(row, named, settled, problems)
         if STRIPS_IN in words and not words & set(PLACED) and _in_place(row, settled).empty:
             problems.append(_unmatched(row, STRIPS_IN, "no treatment is named in the line and none is in place there"))
     return settled
 
 
-def _take_out(row: Any, words: set[str], treatments: pd.DataFrame, problems: list[Problem]) -> None:
-    named = tuple(sorted(words & set(PLACED))) or PLACED
+def _take_out(row: Any, named: tuple[str, ...], treatments: pd.DataFrame, problems: list[Problem]) -> None:
     begun = _begun_before(row, treatments, named)
     placings = begun[begun["removed"].isna()]
     strips = placings[placings["treatment"].isin(STRIPS)]
@@ -35,7 +42,8 @@ def _take_out(row: Any, words: set[str], treatments: pd.DataFrame, problems: lis
     if len(placings[["date", "treatment"]].drop_duplicates()) == 1:
         treatments.loc[placings.index, "removed"] = row.date
     elif not (begun["removed"] == row.date).any():
-        problems.append(_unmatched(row, STRIPS_OUT, _why_none(placings, begun)))
+        what = f"{named[0]}; {STRIPS_OUT}" if len(named) == 1 else STRIPS_OUT
+        problems.append(_unmatched(row, what, _why_none(placings, begun)))
 
 
 def _why_none(placings: pd.DataFrame, begun: pd.DataFrame) -> str:

@@ -21,8 +21,11 @@ TREATMENTS = (
 """Any other word in a treatment column is kept, reported, and treated as "other" with no assumed kill."""
 
 STRIPS = ("amitraz strips", "pyrethroid strips")
-PLACED = (*STRIPS, "thymol", "formic acid", "queen caging", "brood break")
+PLACED: tuple[str, ...] = (*STRIPS, "thymol", "formic acid", "queen caging", "brood break")
 """Treatments that stay in place for a time and are taken out, or ended, on another day."""
+
+TAKEN_OUT: tuple[str, ...] = (*STRIPS, "thymol", "formic acid")
+"""Those of them of which something has to come out of the hive again."""
 
 COULD_NOT = "could not"
 STRIPS_IN = "strips in"

@@ -7,12 +7,16 @@ the apiary or product where that day has several (`2025-09-03`, `2025-09-03 MEAD
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import pandas as pd
 
 from kit.records.dates import Span, read_dates
+
+if TYPE_CHECKING:
+    from kit.records.records import Records
 
 _ROW = re.compile(r"^(?:row|line)?\s*#?\s*(\d{1,7})$", re.IGNORECASE)
 _DATE = re.compile(r"\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[/.]\d{1,2}[/.]\d{4}|\d{1,2}\s+[A-Za-z]{3,9}\s+\d{4}")
@@ -64,6 +68,12 @@ def rows_by_place(table: pd.DataFrame) -> dict[int, dict[str, Any]]:
 def in_force(table: pd.DataFrame) -> pd.DataFrame:
     """The lines of a sheet that no correction strikes."""
     return table.drop(index=list(corrections(table).struck_by))
+
+
+def season_in_force(records: Records, name: str) -> pd.DataFrame:
+    """The season's lines of a sheet that no correction strikes, wherever the correction is dated."""
+    whole = {**records.tables, name: in_force(records.tables[name])}
+    return replace(records, tables=whole).in_season(name)
 
 
 def _meant(text: str, place: int, rows: dict[int, dict[str, Any]]) -> list[int]:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from kit.records.words import TAKEN_OUT
+from kit.season.corrections import season_in_force
 from kit.season.rounds import SLOW
 from kit.season.units import last_day
 
@@ -13,14 +15,12 @@ if TYPE_CHECKING:
     from kit.records.records import Records
 
 COLUMNS = ["apiary", "kind", "what", "since", "remedy"]
-TAKEN_OUT = ("amitraz strips", "pyrethroid strips", "thymol", "formic acid")
-"""Treatments of which something has to come out of the hive again."""
 SOON = pd.Timedelta(days=30)
 
 
 def strips_in(records: Records) -> pd.DataFrame:
     """Placings of the season that no row takes out: `apiary, treatment, since, out_by`."""
-    given = records.in_season("treatments")
+    given = season_in_force(records, "treatments")
     still = given[given["treatment"].isin(TAKEN_OUT) & given["removed"].isna()]
     table = still[["apiary", "treatment", "date"]].drop_duplicates().rename(columns={"date": "since"})
     days = [SLOW[word].value for word in table["treatment"]]

@@ -8,6 +8,7 @@ import pandas as pd
 
 from kit.constants import bees, reading
 from kit.constants import treatments as law
+from kit.season.corrections import season_in_force
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -54,9 +55,10 @@ _FIRST = ("removed", "product", "dose", "unit", "seal", "air_c", "wind", "expel_
 def rounds(records: Records) -> pd.DataFrame:
     """One row for each round of the season at each apiary; `treatment_no` counts an apiary's treatments by their start.
 
-    `dose_g` is crystals [g] a hive; `done` hives treated, NaN when not recorded.
+    `dose_g` is crystals [g] a hive; `done` hives treated, NaN when not recorded. A line that another one corrects
+    is left out.
     """
-    rows = [_round(records, key, part) for key, part in _same_day(records.in_season("treatments"))]
+    rows = [_round(records, key, part) for key, part in _same_day(season_in_force(records, "treatments"))]
     table = pd.DataFrame(rows, columns=[*COLUMNS])
     table = table.sort_values(["apiary", "date", "treatment"], kind="stable", ignore_index=True)
     return _numbered(table)

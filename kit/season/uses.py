@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from kit.season.corrections import season_in_force
 from kit.season.rounds import crystals_g
 from kit.season.supplies import only_item, supply_used
 
@@ -27,7 +28,7 @@ def uses(records: Records) -> pd.DataFrame:
     A machine that is not named is the only one of the gear sheet, else ''. `air_c` falls back on the day's mean of the
     weather sheet. Numbers that are not recorded are NaN.
     """
-    rounds = records.in_season("treatments")
+    rounds = season_in_force(records, "treatments")
     rounds = rounds[rounds["treatment"] == SUBLIMATION]
     visits = dict(iter(records.in_season("visits").groupby(["date", "apiary"])))
     wrong = records.heads.groupby(["date", "apiary"])["wrong"].agg(lambda words: next((w for w in words if w), ""))
