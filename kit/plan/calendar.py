@@ -25,7 +25,6 @@ CALENDAR_COLUMNS = [
     "uid",
     "note",
 ]
-EVENTS = ("supers off", "treat", "strips out", "trays read", "gear due")
 _DATES = ("date", "not_before", "not_after")
 
 
@@ -47,7 +46,7 @@ def _event(row: Mapping[Any, Any]) -> dict[str, Any]:
 
 
 def reminder(day: date, apiary: str, event: str, uid: str, note: str) -> dict[str, Any]:
-    """A row that is no treatment: supers off, gear due, trays to read."""
+    """A row that is no treatment: supers off, gear due."""
     return {
         "date": day, "apiary": apiary, "event": event, "treatment": "", "round": float("nan"), "rounds": float("nan"),
         "not_before": day, "not_after": day, "order": 0, "uid": uid, "note": note,

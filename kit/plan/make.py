@@ -35,6 +35,7 @@ breaks_first            {what, apiaries_late, late_days, late_cost} of the short
                         "batteries in their poor case", "supers off a week later", "ten days of rain"
 mends                   up to three cheapest mends that save something, list of {mend, cost, apiaries_saved,
                         late_days_saved, colonies_saved, hours_saved, money_saved}
+mends_against           "", or the shortage of `breaks_first` they are tried against, when nothing is late without
 label_missing           list of treatments planned or wanted without a `labels` entry
 label_cuts              list of {apiary, treatment, what}: what a label took away from the programme
 bound_gap_pct           how far the visits may be from the best there is [%], by a lower bound; None without one
@@ -63,11 +64,13 @@ left_out                "" or why a treatment found no day
 
 Tables: `programmes` (`apiary, programme, chosen, basis, treatments, rounds, interval_days, visits, minutes, acid_g,
 cost, chance_pct, loss_pct_p05, loss_pct_p50, loss_pct_p95, grade, given_up`), `mends` (`mend, cost, apiaries_late,
-apiaries_saved, late_days, late_days_saved, colonies_saved, hours, hours_saved, money_saved, worth_it, note`),
+apiaries_saved, late_days, late_days_saved, colonies_saved, hours, hours_saved, money_saved, worth_it, against, note`),
 `calendar` (`date, apiary, event, treatment, round, rounds, not_before, not_after, order, uid, note`), `shopping`
 (`product, treatment, needed, in_hand, to_buy, unit, expires, leftover, note`), `visits`, `kit`, `left_out`, `days` as
-in DEVELOPERS.md with further columns behind. `event` of the calendar: treat, strips out, trays read, supers off,
-gear due.
+in DEVELOPERS.md with further columns behind: of `visits` `window`, `deed` (treat / take out), `order` (stop of the
+day), `part`, `parts` (of an apiary too big for a day), `access`, `product`, `allowed` (yes / if your label or vet
+allows it); of `left_out` `treatment`; of `days` `drive_min`, `from_battery` (hives), `charges`. `event` of the
+calendar: treat, strips out, supers off, gear due.
 """
 
 from __future__ import annotations
@@ -87,7 +90,7 @@ from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
 from kit.plan.futures import futures_of
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
-from kit.plan.mends import Setting, breaks_first, cheapest, mends_table
+from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_table
 from kit.plan.odds import holds_pct
 from kit.plan.programmes import wanted
 from kit.plan.rota import Rota, Work, figures, plan_with
@@ -146,9 +149,10 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
         | {"programmes": programmes_table(records, setting, rota, futures)}
         | {"left_out": left}
     )
-    tables["mends"] = mends_table(setting, rota, records.tables["gear"], step)
+    worst = breaks_first(setting, rota, step)
+    tables["mends"] = mends_table(setting, rota, records.tables["gear"], worst.change if worst else None, step)
     made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), cuts, left, tables)
-    facts = _facts(records, made) | {"breaks_first": breaks_first(setting, rota, step)}
+    facts = _facts(records, made) | {"breaks_first": breaks_facts(worst)}
     step("done")
     return Findings(facts, {a: _apiary(made, a) for a in records.apiaries}, tables)
 
@@ -226,6 +230,7 @@ def _facts(records: Records, made: Made) -> dict[str, Any]:
         "chance_basis": "the mite model with reinvasion and kill as ranges" if chance is not None else "",
         "holds_pct": holds_pct(made.rota, made.setting.means, seed=made.setting.seed),
         "mends": cheapest(made.tables["mends"]),
+        "mends_against": next(iter(made.tables["mends"]["against"]), ""),
         "guesses": [*made.setting.ground.guesses, *_guesses(made)],
     }
 

@@ -29,6 +29,7 @@ MEND_COLUMNS = [
     "hours_saved",
     "money_saved",
     "worth_it",
+    "against",
     "note",
 ]
 STEPS = (2000, 60)
@@ -65,10 +66,13 @@ class Tried(NamedTuple):
 
 def solve_again(setting: Setting, base: Rota, change: Change) -> Tried:
     """The season with one thing changed, beginning from the plan as it stands."""
-    rota = plan_with(
+    return Tried(change, figures(_solved(setting, base, change), setting.ahead, change.means, setting.risks))
+
+
+def _solved(setting: Setting, base: Rota, change: Change) -> Rota:
+    return plan_with(
         setting.treatments, setting.ground, setting.ahead, change.means, setting.risks, Work(*STEPS, setting.seed, base)
     )
-    return Tried(change, figures(rota, setting.ahead, change.means, setting.risks))
 
 
 def possible_mends(means: Means, gear: pd.DataFrame) -> list[Change]:
@@ -121,13 +125,22 @@ def _with_crew(means: Means, crew: Crew) -> Means:
     return replace(means, hands=means.hands._replace(crew=crew), money_per_min=per_min)
 
 
-def mends_table(setting: Setting, base: Rota, gear: pd.DataFrame, progress: Callable[[str], None]) -> pd.DataFrame:
-    """One row for each mend, the most money saved first; columns `MEND_COLUMNS`."""
+def mends_table(
+    setting: Setting, base: Rota, gear: pd.DataFrame, worst: Change | None, progress: Callable[[str], None]
+) -> pd.DataFrame:
+    """One row for each mend, the most money saved first; columns `MEND_COLUMNS`.
+
+    Where the plan as it stands has nothing late and nothing left out, mends are tried against the `worst` shortage, and
+    `against` names it.
+    """
+    against = ""
+    if worst is not None and not figures(base, setting.ahead, setting.means, setting.risks).late_cost > 0:
+        setting, base, against = replace(setting, means=worst.means), _solved(setting, base, worst), worst.name
     now = figures(base, setting.ahead, setting.means, setting.risks)
     rows = []
     for change in possible_mends(setting.means, gear):
         progress(change.name)
-        rows.append(_row(now, solve_again(setting, base, change)))
+        rows.append(_row(now, solve_again(setting, base, change)) | {"against": against})
     table = pd.DataFrame(rows, columns=MEND_COLUMNS)
     return table.sort_values(["money_saved", "mend"], ascending=[False, True], kind="stable", ignore_index=True)
 
@@ -145,18 +158,25 @@ def _row(now: Figures, tried: Tried) -> dict[str, Any]:
         "apiaries_saved": saved,
         "late_days": then.late_days,
         "late_days_saved": days,
-        "colonies_saved": round(now.hives_lost - then.hives_lost, 6),
+        "colonies_saved": _clean(now.hives_lost - then.hives_lost),
         "hours": then.hours,
-        "hours_saved": round(now.hours - then.hours, 6),
-        "money_saved": round(money, 6),
+        "hours_saved": _clean(now.hours - then.hours),
+        "money_saved": _clean(money),
         "worth_it": "yes" if money > 1e-6 else "no",
         "note": tried.change.note,
     }
 
 
+def _clean(difference: float) -> float:
+    """A difference of sums without the dust of rounding, and no minus before a zero."""
+    return round(difference, 6) + 0.0
+
+
 def cheapest(mends: pd.DataFrame, most: int = 3) -> list[dict[str, Any]]:
-    """The cheapest mends that save late days, colonies or hours, each with what it saves."""
-    helps = mends[(mends["late_days_saved"] > 0) | (mends["colonies_saved"] > 0.005) | (mends["hours_saved"] > 0.05)]
+    """The cheapest mends that save late days or colonies, or hours worth their price, each with what it saves."""
+    in_time = (mends["late_days_saved"] > 0) | (mends["colonies_saved"] > 0.05)
+    pays = (mends["hours_saved"] > 0.05) & (mends["worth_it"] == "yes")
+    helps = mends[(in_time | pays) & (mends["late_days_saved"] >= 0) & (mends["colonies_saved"] > -0.05)]
     picked = helps.sort_values(["cost", "money_saved"], ascending=[True, False], kind="stable").head(most)
     columns = ["mend", "cost", "apiaries_saved", "late_days_saved", "colonies_saved", "hours_saved", "money_saved"]
     whole = {"apiaries_saved", "late_days_saved"}
@@ -191,7 +211,7 @@ def _every_tenth(means: Means, base: Rota) -> tuple[Any, ...]:
     return tuple([day for day in days if day.weekday() in means.work_days][4::10])
 
 
-def breaks_first(setting: Setting, base: Rota, progress: Callable[[str], None]) -> dict[str, Any] | None:
+def breaks_first(setting: Setting, base: Rota, progress: Callable[[str], None]) -> Tried | None:
     """The shortage that costs most, None when none costs anything."""
     now = figures(base, setting.ahead, setting.means, setting.risks)
     tried = []
@@ -201,6 +221,13 @@ def breaks_first(setting: Setting, base: Rota, progress: Callable[[str], None]) 
     worst = max(tried, key=lambda t: (t.figures.late_cost - now.late_cost, t.figures.late_days - now.late_days))
     more = worst.figures.late_cost - now.late_cost
     if more <= 0 and worst.figures.late_days <= now.late_days:
+        return None
+    return worst
+
+
+def breaks_facts(worst: Tried | None) -> dict[str, Any] | None:
+    """The shortage that costs most as facts."""
+    if worst is None:
         return None
     return {
         "what": worst.change.name,
