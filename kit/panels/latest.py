@@ -1,0 +1,88 @@
+"""The newest question is the one that is answered: older ones that wait are dropped, late answers are thrown away."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from contextvars import copy_context
+from typing import Generic, TypeVar
+
+Q = TypeVar("Q")
+A = TypeVar("A")
+
+
+class Latest(Generic[Q, A]):
+    """One worker beside the kernel's own thread, with room for one question.
+
+    Parameters
+    ----------
+    answers : callable
+        From a question to its answers, the quick ones first; it is left unfinished as soon as a newer one is asked.
+    show : callable
+        Takes each answer while it is still wanted.
+    fail : callable
+        Takes what `answers` or `show` raised.
+    """
+
+    def __init__(
+        self, answers: Callable[[Q], Iterator[A]], show: Callable[[A], None], fail: Callable[[Exception], None]
+    ) -> None:
+        self._answers, self._show, self._fail = answers, show, fail
+        self._changed = threading.Condition()
+        self._waiting: list[Q] = []
+        self._busy = False
+        self._number = 0
+        self._thread: threading.Thread | None = None
+
+    def ask(self, question: Q) -> None:
+        """Answer this one and drop every other."""
+        with self._changed:
+            self._number += 1
+            self._waiting = [question]
+            if self._thread is None:
+                # Output of a thread goes to the cell in whose context it was started.
+                run = copy_context().run
+                self._thread = threading.Thread(target=run, args=(self._work,), name="panel", daemon=True)
+                self._thread.start()
+            self._changed.notify_all()
+
+    def stop(self) -> None:
+        """Drop what waits and what is being answered; what was shown stays."""
+        with self._changed:
+            self._number += 1
+            self._waiting = []
+
+    def wait(self, seconds: float) -> bool:
+        """Wait until nothing is asked or being answered, at most so long; says whether it came to rest.
+
+        A control's handler that waits a moment holds back the browser's next message for as long: that is what keeps
+        a drag from running ahead of the drawing.
+        """
+        with self._changed:
+            return self._changed.wait_for(lambda: not (self._busy or self._waiting), seconds)
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is asked or being answered."""
+        with self._changed:
+            return self._busy or bool(self._waiting)
+
+    def _work(self) -> None:
+        while True:
+            with self._changed:
+                self._changed.wait_for(lambda: bool(self._waiting))
+                question, number, self._busy = self._waiting.pop(), self._number, True
+            try:
+                self._answer(question, number)
+            except Exception as error:  # noqa: BLE001  the worker must outlive any one question
+                self._fail(error)
+            with self._changed:
+                self._busy = False
+                self._changed.notify_all()
+
+    def _answer(self, question: Q, number: int) -> None:
+        for answer in self._answers(question):
+            with self._changed:
+                if number != self._number:
+                    return
+            self._show(answer)
