@@ -142,6 +142,37 @@ SOURCES: dict[str, str] = {
         "van der Zee R. et al. (2013) Standard survey methods for estimating colony losses and explanatory "
         "risk factors in Apis mellifera. COLOSS BEEBOOK, J. Apic. Res. 52(4)."
     ),
+    # pooling and sharing
+    "dersimonian1986": (
+        "DerSimonian R. & Laird N. (1986) Meta-analysis in clinical trials. Controlled Clinical Trials 7:177-188."
+    ),
+    "paule1982": (
+        "Paule R. C. & Mandel J. (1982) Consensus values and weighting factors. J. Res. Nat. Bureau of Standards "
+        "87:377-385."
+    ),
+    "hartung2001": (
+        "Hartung J. & Knapp G. (2001) A refined method for the meta-analysis of controlled clinical trials with binary "
+        "outcome. Statistics in Medicine 20:3875-3889."
+    ),
+    "higgins2009": (
+        "Higgins J. P. T., Thompson S. G. & Spiegelhalter D. J. (2009) A re-evaluation of random-effects "
+        "meta-analysis. J. R. Statist. Soc. A 172:137-159."
+    ),
+    "viechtbauer2010": (
+        "Viechtbauer W. (2010) Conducting meta-analyses in R with the metafor package. J. Statistical Software 36(3)."
+    ),
+    "colditz1994": (
+        "Colditz G. A. et al. (1994) Efficacy of BCG vaccine in the prevention of tuberculosis: meta-analysis of the "
+        "published literature. JAMA 271:698-702."
+    ),
+    "sdc_handbook": (
+        "Hundepool A. et al. (2010) Handbook on Statistical Disclosure Control, version 1.2. ESSnet SDC, Eurostat "
+        "(rules from memory)."
+    ),
+    "fcsm22": (
+        "Federal Committee on Statistical Methodology (2005) Report on Statistical Disclosure Limitation Methodology. "
+        "Statistical Policy Working Paper 22, second version (from memory)."
+    ),
     # heat and power
     "apelblat1986": (
         "Apelblat A. (1986) Enthalpy of solution of oxalic, succinic, adipic, maleic, malic, tartaric and "
