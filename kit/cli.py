@@ -26,7 +26,10 @@ EXAMPLES = """examples
   season new my-season              blank record sheets, with help on every column
   season check my-season            what was read, what was set aside, and why
   season run my-season              review, plan and medicine record, for everything
+  season note my-season "12 Oct, Far Meadow, oxalic sublimation 2, 18 of 20 done, wind"
+  season today my-season            what is due, and where to go first
   season run my-season --apiary "Far Meadow" --as-of 2025-11-20
+  season record my-season --colony M3   what a colony was given, to go along when it is sold
 
 The label, the law and licensed practice decide; the pages say so too."""
 
@@ -66,6 +69,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _new(commands.add_parser("new", help="blank record sheets with help on every column"))
     _check(commands.add_parser("check", help="what was read, what was set aside, and why"))
+    _note(commands.add_parser("note", help="one checked line into the log"))
     for name, (help_text, parts) in RUNS.items():
         _runner(commands.add_parser(name, help=help_text), parts)
     return top
@@ -89,6 +93,14 @@ def _new(command: argparse.ArgumentParser) -> None:
 def _check(command: argparse.ArgumentParser) -> None:
     _records_arguments(command)
     command.set_defaults(act=_check_records)
+
+
+def _note(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="record sheets with a log.csv")
+    command.add_argument("lines", nargs="*", metavar="LINE", help="date, apiary, what was done, parted by commas")
+    command.add_argument("--from", dest="batch", type=Path, metavar="FILE", help="a text file, one line for each visit")
+    command.add_argument("--show", action="store_true", help="only show what would be stored")
+    command.set_defaults(act=_add_notes)
 
 
 def _runner(command: argparse.ArgumentParser, parts: Parts) -> None:
@@ -148,6 +160,22 @@ def _check_records(given: argparse.Namespace) -> int:
     records = load(given.folder, season=given.season, as_of=given.as_of, today=_today())
     print(check_text(records))
     return NOT_WHOLE if given.strict and records.set_aside else DONE
+
+
+def _add_notes(given: argparse.Namespace) -> int:
+    from kit.records.note import note, spoken_lines
+
+    lines = [*given.lines, *(spoken_lines(given.batch) if given.batch else [])]
+    if not lines:
+        raise KitError("nothing to note; give a line, or --from and a text file")
+    said = note(given.folder, lines, today=_today(), write=not given.show)
+    for one in said:
+        if one.row:
+            print(f"{'would be row' if given.show else 'row'} {one.row}: {one.stored}")
+        else:
+            print(f"season: not noted: {one.line}: {one.wrong}", file=sys.stderr)
+    refused = sum(one.row == 0 for one in said)
+    return DONE if not refused else NOT_WHOLE if refused < len(said) else CANNOT_GO_ON
 
 
 def _run(parts: Parts) -> Callable[[argparse.Namespace], int]:

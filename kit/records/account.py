@@ -86,7 +86,7 @@ def _problems(records: Records) -> list[str]:
 
 
 def _line(problem: Any) -> str:
-    place = f"{problem.file}, row {problem.row}" if problem.row else problem.file
+    place = f"{problem.file}, row {problem.row}" if not pd.isna(problem.row) else problem.file
     cell = ": ".join(part for part in (problem.column, problem.value) if part)
     return f"{place}{f' ({cell})' if cell else ''}: {problem.problem}; {problem.remedy}"
 

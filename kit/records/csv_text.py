@@ -31,15 +31,27 @@ def decode(data: bytes) -> str:
     >>> decode("Müller".encode("cp1252")), decode("Müller".encode("utf-16"))
     ('Müller', 'Müller')
     """
-    for mark, encoding in _MARKS:
-        if data.startswith(mark):
-            return data.decode(encoding, errors="replace")
-    if b"\0" in data[:400:2] or b"\0" in data[1:400:2]:
-        return data.decode("utf-16-be" if data[:1] == b"\0" else "utf-16-le", errors="replace")
+    marked = next((encoding for mark, encoding in _MARKS if data.startswith(mark)), "")
+    return data.decode(marked or encoding_of(data), errors="replace")
+
+
+def encoding_of(data: bytes) -> str:
+    """The encoding in which more text can be added at the end of a file, without a mark.
+
+    Examples
+    --------
+    >>> encoding_of("Müller".encode("cp1252")), encoding_of("Müller".encode("utf-16")), encoding_of(b"")
+    ('cp1252', 'utf-16-le', 'utf-8')
+    """
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return "utf-16-le" if data.startswith(codecs.BOM_UTF16_LE) else "utf-16-be"
+    if not data.startswith(codecs.BOM_UTF8) and (b"\0" in data[:400:2] or b"\0" in data[1:400:2]):
+        return "utf-16-be" if data[:1] == b"\0" else "utf-16-le"
     try:
-        return data.decode("utf-8")
+        data.decode("utf-8")
     except UnicodeDecodeError:
-        return data.decode("cp1252", errors="replace")
+        return "utf-8" if data.startswith(codecs.BOM_UTF8) else "cp1252"
+    return "utf-8"
 
 
 class Split(NamedTuple):

@@ -66,6 +66,12 @@ def read_folder(path: Path, problems: list[Problem]) -> dict[str, Raw]:
     return raws
 
 
+def read_sheet(file: Path, problems: list[Problem]) -> Raw | None:
+    """One CSV file; None when it is not named after a record sheet."""
+    found = next(_of_csv(file, problems), None)
+    return _raw(found, problems) if found else None
+
+
 def _sheets(path: Path, problems: list[Problem]) -> Iterator[_Sheet]:
     for file in _files(path):
         if file.suffix.casefold() in SUFFIXES:

@@ -36,10 +36,15 @@ SHOWN = 80
 
 
 def problems_frame(problems: Iterable[Problem]) -> pd.DataFrame:
-    """The problems as a table, by file and row, each said once; columns `file row column value problem remedy`."""
+    """The problems as a table, by file and row, each said once; columns `file row column value problem remedy`.
+
+    `row` is missing where the whole sheet is meant.
+    """
     unique = sorted(dict.fromkeys(p._replace(value=_short(p.value)) for p in problems), key=lambda p: (p.file, p.row))
     frame = pd.DataFrame(unique, columns=list(Problem._fields))
-    return frame.astype({"row": "int64"} | {name: "str" for name in Problem._fields if name != "row"})
+    rows = frame["row"].astype("Int64")
+    frame["row"] = rows.mask(rows == 0)
+    return frame.astype({name: "str" for name in Problem._fields if name != "row"})
 
 
 def _short(value: str) -> str:

@@ -27,11 +27,16 @@ def settle_strips(log: pd.DataFrame, treatments: pd.DataFrame, problems: list[Pr
         if COULD_NOT in words or not words & {STRIPS_IN, STRIPS_OUT}:
             continue
         if STRIPS_OUT in words:
-            for named in [(word,) for word in sorted(words & set(TAKEN_OUT))] or [PLACED]:
+            for named in _each_named(words):
                 _take_out(row, named, settled, problems)
         if STRIPS_IN in words and not words & set(PLACED) and _in_place(row, settled).empty:
             problems.append(_unmatched(row, STRIPS_IN, "no treatment is named in the line and none is in place there"))
     return settled
+
+
+def _each_named(words: set[str]) -> list[tuple[str, ...]]:
+    """Each treatment that the line names by itself; any of those in place when it names none."""
+    return [(word,) for word in sorted(words & set(TAKEN_OUT))] or [PLACED]
 
 
 def _take_out(row: Any, named: tuple[str, ...], treatments: pd.DataFrame, problems: list[Problem]) -> None:

@@ -168,7 +168,7 @@ def test_sheets_of_another_name_are_listed_and_not_read(tmp_path: Path) -> None:
     (folder / "treatmnts.csv").write_text("date,apiary\n2025-01-01,A1\n")
     problems = load(folder, today=TODAY).problems
     row = problems[problems["file"] == "treatmnts.csv"].iloc[0]
-    assert (row["row"], row["remedy"]) == (0, 'did you mean "treatments"?')
+    assert pd.isna(row["row"]) and row["remedy"] == 'did you mean "treatments"?'
 
 
 def test_a_folder_without_settings_reads_with_every_default_and_says_so(tmp_path: Path) -> None:
