@@ -299,9 +299,8 @@ def _raised(x: Floats, a: Floats, hidden: Flags, stays: Flags, push: tuple[int, 
     least[cell] = most[cell] = amount
     most[n + cell] = 0.0
     moves = np.hstack([a, -a])
-    found = optimize.linprog(
-        np.tile(cost, 2), A_eq=moves, b_eq=np.zeros(len(a)), bounds=np.column_stack([least, most]), method="highs"
-    )
+    bounds = list(zip(least.tolist(), most.tolist(), strict=True))
+    found = optimize.linprog(np.tile(cost, 2), A_eq=moves, b_eq=np.zeros(len(a)), bounds=bounds, method="highs")
     if not found.success or found.x is None:
         return np.zeros(n, dtype=bool)
     return np.asarray(found.x[:n] + found.x[n:] > SLACK)

@@ -15,7 +15,12 @@ from kit.records.formulas import guarded
 
 
 def write_text(path: Path, text: str) -> None:
-    """Write `text` as UTF-8 with its line ends as they are; a stop in between leaves the earlier file whole.
+    """Write `text` as UTF-8 with its line ends as they are; otherwise as `write_bytes`."""
+    write_bytes(path, text.encode("utf-8", errors="replace"))
+
+
+def write_bytes(path: Path, content: bytes) -> None:
+    """Write a file; a stop in between leaves the earlier file whole.
 
     Raises
     ------
@@ -25,7 +30,7 @@ def write_text(path: Path, text: str) -> None:
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        part.write_bytes(text.encode("utf-8", errors="replace"))
+        part.write_bytes(content)
         part.replace(path)
     except OSError as error:
         raise CannotGoOnError(f"cannot write {path.name}: {error.strerror}; earlier files are whole") from error

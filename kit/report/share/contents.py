@@ -1,0 +1,96 @@
+"""The page that stands in a pack and says, table by table, what is in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from kit.report.export import Sheet, render
+from kit.report.share import form
+from kit.report.share.draft import Draft
+from kit.report.share.headings import HEADS
+from kit.report.tables import MOST_ROWS, Table
+
+MANY_ROWS = 12
+"""More stand behind a line to open."""
+
+
+def contents_page(draft: Draft, about: Mapping[str, Any], tables: Mapping[str, pd.DataFrame]) -> str:
+    """One whole HTML file: what goes and what does not, every row of it, and how to recognise it.
+
+    Parameters
+    ----------
+    draft : Draft
+        What the pack is made from.
+    about : mapping
+        The data package's description.
+    tables : mapping of DataFrame
+        As they go.
+    """
+    sheet = Sheet(
+        title="What is in this pack",
+        kicker=f"Season {draft.season}, for an association",
+        aside="",
+        made=f"Made with kit {about['made_with']['kit']}; form {form.FORM} {form.VERSION}.",
+    )
+    shown = [(name, table, _shown(name, table), form.TABLES[name].fields) for name, table in tables.items()]
+    return render(
+        "share_contents.html.j2",
+        sheet,
+        points=_points(draft, tables),
+        never=form.NEVER,
+        tables=[(name, form.TABLES[name].what, len(table), html, fields) for name, table, html, fields in shown],
+        marks=_marks(about),
+    )
+
+
+def _points(draft: Draft, tables: Mapping[str, pd.DataFrame]) -> list[str]:
+    left = [name for name in form.TABLES if name not in tables]
+    points = [
+        f"{len(tables)} tables with {sum(len(table) for table in tables.values())} rows about one operation; every row "
+        "stands below.",
+        "The operation is named by a random key that its keeper alone can recognise; apiaries by keys drawn for this "
+        "pack alone.",
+        f"Weeks instead of dates, squares instead of places, at least {draft.choices.minimum} hives behind a number.",
+    ]
+    if draft.choices.totals_only:
+        points.append("Totals only: nothing is told of single apiaries.")
+    elif draft.hidden:
+        points.append(
+            f"{draft.hidden} apiaries are left out of the tables by apiary, because they are small or would give a "
+            "small one away by subtraction; their hives count in the totals."
+        )
+    if left:
+        points.append(f"Not sent: {', '.join(left)}.")
+    points.append(
+        "Whoever holds this file and knows you by your number of hives may recognise you in it; an association's "
+        "report shows groups only."
+    )
+    return points
+
+
+def _marks(about: Mapping[str, Any]) -> list[tuple[str, str]]:
+    hashes = [(f"sha256 of {r['path']}", r["hash"].removeprefix("sha256:")) for r in about["resources"]]
+    return [
+        ("key of the operation", about["operation"]),
+        ("running number", str(about["number"])),
+        ("records up to week", about["as_of_week"]),
+        ("how loads were read", about["made_with"]["method"]),
+        *hashes,
+    ]
+
+
+def _shown(name: str, table: pd.DataFrame) -> str:
+    """Every row, folded where there are many; where a page would cut them, by apiary."""
+    told = table[[c for c in table if table[c].notna().any() and table[c].astype("str").ne("").any()]]
+    if told.empty:
+        return '<p class="note">No row.</p>'
+    if len(told) <= MOST_ROWS:
+        return _html(told, f"One row: {form.TABLES[name].what}")
+    return "".join(_html(rows, f"Apiary {key}") for key, rows in told.groupby("apiary", sort=False))
+
+
+def _html(rows: pd.DataFrame, caption: str) -> str:
+    return Table(rows, caption, folded=len(rows) > MANY_ROWS, heads=HEADS)._repr_html_()
