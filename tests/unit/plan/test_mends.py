@@ -7,10 +7,8 @@ from pathlib import Path
 from kit.plan.make import make
 from tests.unit.plan.operation import SHEETS, records_of, review_of
 
-CROWDED = "".join(
-    f"2026-03-20,{apiary},heads,{hives},\n"
-    for apiary, hives in (("ASH", 34), ("BIRCH", 33), ("CEDAR", 35), ("DAMSON", 32))
-)
+CROWDED_HIVES = {"ASH": 34, "BIRCH": 33, "CEDAR": 35, "DAMSON": 32}
+CROWDED = "".join(f"2026-03-20,{apiary},heads,{hives},\n" for apiary, hives in CROWDED_HIVES.items())
 
 
 def test_a_week_earlier_saves_seven_late_days_where_supers_hold_the_treatment_back(tmp_path: Path) -> None:
@@ -54,7 +52,8 @@ def test_what_breaks_first_is_worse_than_the_plan_as_it_stands(tmp_path: Path) -
 
 def test_where_nothing_is_late_mends_are_tried_against_what_breaks_first(tmp_path: Path) -> None:
     crops = SHEETS["crops"].replace("2025-09-10", "2025-08-04")
-    records = records_of(tmp_path, crops=crops)
+    soon = SHEETS["settings"].replace("08-31", "08-18")
+    records = records_of(tmp_path, crops=crops, settings=soon)
     plan = make(records, review_of(records), seed=1)
     assert plan.facts["apiaries_late"] == []
     assert plan.facts["mends_against"] == plan.facts["breaks_first"]["what"]
