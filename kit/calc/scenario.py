@@ -221,6 +221,37 @@ def winter_of(run: Course, winter_bees: tuple[date, date]) -> Winter:
     return Winter(band_of(exposure), band_of(run.spoiled_pct), band_of(october), band_of(loss_expected_pct(by_mites)))
 
 
+def around(middle: float, like: Band) -> Band:
+    """A band about another middle, as wide as `like` is about its own.
+
+    Parameters
+    ----------
+    middle : float
+        Above zero, in the unit of `like`.
+    like : Band
+        Its points above zero, in any unit.
+
+    Returns
+    -------
+    Band
+        In the unit of `middle`.
+
+    Raises
+    ------
+    ValidityError
+        When one of them is not above zero.
+
+    Examples
+    --------
+    >>> around(10.0, Band(50, 100, 300))
+    Band(p05=5.0, p50=10.0, p95=30.0)
+    """
+    checks.positive("middle", middle)
+    for point in like:
+        checks.positive("like", point)
+    return Band(*(middle * point / like.p50 for point in like))
+
+
 def _lanes(scenario: Scenario, winter_bees: tuple[date, date] | None) -> Lanes:
     rng = draws.stream(_SEED)
     rates = draws.rates(DRAWS, rng)

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from kit import checks
 from kit.calc import effort, rounds, scenario
-from kit.calc.brood import BroodYear
+from kit.calc.brood import MEMORY_DAYS, BroodYear
 from kit.calc.ranges import Band
 from kit.calc.treatments import Treatment
 from kit.errors import ValidityError
@@ -171,3 +171,29 @@ def taken_by(series: Series, *, hives: int, drive_min: float = 0.0, carry_min: f
     visit = effort.visit_minutes(hives, carry_min=carry_min).total
     n = series.rounds
     return Taken(n * visit / 60, n * 2 * drive_min / 60, n * hives * series.dose_g)
+
+
+def without_brood(year: BroodYear, start: date, *, days: int = 60) -> BroodYear:
+    """The same bees with no brood from a day on: laying stopped early enough for the last of it to have emerged.
+
+    Parameters
+    ----------
+    year : BroodYear
+        The bees.
+    start : date
+        First day without brood.
+    days : int
+        Days until eggs are laid again, at least 1 [d].
+
+    Returns
+    -------
+    BroodYear
+        With one more laying stop.
+
+    Examples
+    --------
+    >>> quiet = without_brood(BroodYear(), date(2026, 8, 15))
+    >>> float(quiet.curves(date(2026, 8, 15), 1).capped_worker[0])
+    0.0
+    """
+    return year.without_laying(start - timedelta(days=MEMORY_DAYS + 1), start + timedelta(days=days))

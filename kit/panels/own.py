@@ -1,0 +1,90 @@
+"""Whose numbers a panel begins with: the records in a folder, the pages of an earlier run, or the demo."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from platformdirs import user_cache_path
+
+import kit
+from kit.records.load import load
+from kit.records.records import Records
+from kit.report.compute import compute_demo
+from kit.report.demo import AS_OF, demo_records, demo_review
+from kit.report.manifest import inputs
+from kit.season.findings import OPERATION, Findings, read
+
+FREE = "-"
+"""In place of an apiary: a free case, with the trade's usual numbers."""
+
+
+@dataclass(frozen=True)
+class Own:
+    """What is known to begin with; `records` None where only the pages of an earlier run were given."""
+
+    said: str
+    records: Records | None
+    review: Findings
+    plan: Findings | None
+
+    @property
+    def apiaries(self) -> tuple[str, ...]:
+        """In the order of the sheet."""
+        return tuple(self.review.apiary_facts)
+
+    @property
+    def jurisdiction(self) -> str:
+        """As in the settings; '' where they are not at hand."""
+        return "" if self.records is None else self.records.settings.jurisdiction
+
+    def apiary(self, given: str) -> str:
+        """The apiary meant: the one given, the first where none is, '' for a free case."""
+        if given == FREE:
+            return ""
+        return given or next(iter(self.apiaries), "")
+
+
+def own(folder: str) -> Own:
+    """What is recorded in a folder; the demo's where none is given.
+
+    Parameters
+    ----------
+    folder : str
+        Record sheets (a folder or one workbook), or the OUT of an earlier run; '' for the demo.
+
+    Raises
+    ------
+    CannotGoOnError
+        When there is nothing to read.
+    """
+    if not folder:
+        records = load(demo_records(), as_of=AS_OF, today=AS_OF)
+        return _saved(demo_review(), "These are the demo's numbers, not yours.", records)
+    path = Path(folder)
+    if (path / "review" / "season" / f"{OPERATION}.json").exists():
+        return _saved(path / "review", f"The numbers are those of the run in {path.resolve().name}.", None)
+    records = load(path, today=date.today())  # noqa: DTZ011  records are local and naive by the day
+    said = f"The numbers are from your records up to {records.as_of:%-d %b %Y}."
+    return _saved(_computed(path, records), said, records)
+
+
+def _computed(path: Path, records: Records) -> Path:
+    """The folder of the records' saved review and plan, computed when they are new or have changed."""
+    key = _hash_of("".join(f"{name}{digest}" for name, digest in sorted(inputs(path).items())))
+    place = user_cache_path("season-kit") / f"own-{kit.__version__}-{key}-{records.as_of:%Y%m%d}"
+    if not place.exists():
+        compute_demo(path, place, records.as_of)
+    return place
+
+
+def _hash_of(text: str) -> str:
+    """A short name for a text."""
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _saved(place: Path, said: str, records: Records | None) -> Own:
+    plan = place / "plan" / f"{OPERATION}.json"
+    return Own(said, records, read(place / "season" / f"{OPERATION}.json"), read(plan) if plan.exists() else None)

@@ -1,0 +1,268 @@
+"""A panel on a page: controls above, sentences and charts below, redrawn as the newest values are answered.
+
+Sentences and charts are ordinary outputs of the cell, put in place of the last ones: a saved notebook, an export and a
+run without a browser hold the last state like any other result.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from html import escape
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import ipywidgets as widgets
+import yaml
+from IPython.display import display, update_display
+
+from kit.errors import KitError
+from kit.panels.controls import SMALL, Controls
+from kit.panels.fields import Field, Values, starting
+from kit.panels.latest import Latest
+from kit.report import show
+from kit.report.cautions import deference, sublimation_cautions
+
+HOLD_S = 0.25
+"""How long a control waits for its answer before it takes the next move [s]."""
+APIARY = "apiary"
+"""Name of the field whose change brings in what is recorded of another apiary."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Something to show in one place of the panel: a chart, a table, or sentences."""
+
+    place: str
+    shown: Any
+
+
+@dataclass(frozen=True)
+class Words:
+    """Sentences that answer, the first one large, with the values they answer for.
+
+    Parameters
+    ----------
+    sentences : sequence of str
+        The finding first.
+    minds : sequence of str
+        What to mind about it.
+    """
+
+    sentences: Sequence[str]
+    minds: Sequence[str] = ()
+
+
+@dataclass(frozen=True)
+class Tool:
+    """A button of a panel's own."""
+
+    label: str
+    act: Callable[[Panel], str]
+    """Does it and says what was done."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """What a panel asks and how it is answered.
+
+    Parameters
+    ----------
+    notebook : str
+        Name of the notebook, for the parameters.
+    context : mapping
+        Parameters that are no controls, such as the folder.
+    fields : sequence of Field
+        The controls.
+    recorded : callable
+        From an apiary ('' or '-' for none) to a value for every field.
+    refused : callable
+        From values that are each within bounds to sentences by field: pairs that cannot go together.
+    answers : callable
+        From values to answers, quick ones first, one for each place at least.
+    assumes : sequence of str
+        What is taken for granted.
+    data : str
+        A sentence on where the numbers are from.
+    tools : sequence of Tool
+        Buttons beside reset.
+    above : widget
+        Shown over the buttons, or None.
+    """
+
+    notebook: str
+    context: Mapping[str, Any]
+    fields: Sequence[Field]
+    recorded: Callable[[str], Values]
+    refused: Callable[[Values], Mapping[str, str]]
+    answers: Callable[[Values], Iterator[Answer]]
+    assumes: Sequence[str]
+    data: str
+    jurisdiction: str = ""
+    tools: Sequence[Tool] = ()
+    above: Any = None
+
+
+@dataclass
+class Panel:
+    """A question on a page. `values` are the last ones that could be taken."""
+
+    question: Question
+    given: Values
+    values: dict[str, Any] = field(init=False)
+
+    def __post_init__(self) -> None:
+        asked = self.question
+        apiary = str(self.given.get(APIARY, ""))
+        begin = starting(asked.fields, asked.recorded(apiary), self.given)
+        self.controls = Controls(asked.fields, begin, self._moved)
+        self.values = begin
+        self._latest: Latest[dict[str, Any], Answer] = Latest(self._answers, self._show, self._failed)
+        self._ids: dict[str, str] = {}
+        self._said = widgets.HTML("")
+        self._parameters = widgets.Textarea(
+            description="as parameters", rows=4, style={"description_width": "auto"},
+            layout=widgets.Layout(width="420px"), continuous_update=False,
+        )  # fmt: skip
+        self.page = widgets.VBox([self.controls.box, *self._buttons(), self._said])
+
+    def show(self) -> None:
+        """Put controls and the first answer on the page; returns when the answer stands."""
+        show.enable()
+        display(self.page)
+        problems = self._problems(self.values)
+        if problems:
+            self.controls.complain(problems)
+            raise KitError(" ".join(problems.values()))
+        self._write_parameters()
+        for answer in self.question.answers(self.values):
+            self._show(answer)
+
+    def ask(self) -> None:
+        """Answer what stands in the controls, or say why not."""
+        values = self.controls.values()
+        problems = self._problems(values)
+        self.controls.complain(problems)
+        if problems:
+            self._latest.stop()
+            self.say("Not tried: see beside the control. What stands below is the last answer.")
+            return
+        self.values = values
+        self._write_parameters()
+        self._latest.ask(values)
+        self.say("" if self._latest.wait(HOLD_S) else "Working …")
+
+    def say(self, words: str) -> None:
+        """A line under the buttons."""
+        self._said.value = f'<p role="status" style="margin:2px 0">{escape(words)}</p>' if words else ""
+
+    def assumptions(self) -> show.Listed:
+        """What is taken for granted."""
+        return show.Listed(self.question.assumes, last=self.question.data)
+
+    def cautions(self) -> show.Listed:
+        """What can hurt, and who decides."""
+        return show.Listed(sublimation_cautions(), "cautions", deference(self.question.jurisdiction))
+
+    def parameters(self) -> str:
+        """What was tried, as a file of parameters that papermill takes."""
+        written = {f.name: f.written(self.values[f.name]) for f in self.question.fields}
+        return str(yaml.safe_dump(dict(self.question.context) | written, sort_keys=False, allow_unicode=True))
+
+    def _problems(self, values: Values) -> Mapping[str, str]:
+        alone = {f.name: said for f in self.question.fields if (said := f.refuse(values[f.name]))}
+        return alone or self.question.refused(values)
+
+    def _moved(self, name: str) -> None:
+        if name == APIARY:
+            self._reset()
+        else:
+            self.ask()
+
+    def _reset(self, _: Any = None) -> None:
+        apiary = str(self.controls.values().get(APIARY, ""))
+        self.controls.set(self.question.recorded(apiary))
+        self.ask()
+
+    def _stop(self, _: Any = None) -> None:
+        self._latest.stop()
+        self.say("Stopped. What stands below is the last good answer.")
+
+    def _save(self, _: Any = None) -> None:
+        path = _free(Path(f"{self.question.notebook}.yaml"))
+        path.write_text(self.parameters(), encoding="utf-8")
+        name = self.question.notebook
+        self.say(f"Saved as {path}. To report it: papermill {name}.ipynb {path.stem}.ipynb -f {path}")
+
+    def _buttons(self) -> list[Any]:
+        def button(label: str, act: Callable[[Any], None]) -> Any:
+            made = widgets.Button(description=label, layout=widgets.Layout(width="auto"))
+            made.on_click(act)
+            return made
+
+        def acting(tool: Tool) -> Callable[[Any], None]:
+            return lambda _: self.say(tool.act(self))
+
+        row = [
+            button("Reset", self._reset),
+            button("Stop", self._stop),
+            *(button(tool.label, acting(tool)) for tool in self.question.tools),
+            button("Save as parameters", self._save),
+        ]
+        wrap = widgets.Layout(flex_flow="row wrap", align_items="flex-start")
+        above = [] if self.question.above is None else [self.question.above]
+        return [*above, widgets.HBox([*row, self._parameters], layout=wrap)]
+
+    def _write_parameters(self) -> None:
+        self._parameters.value = self.parameters()
+
+    def _answers(self, values: dict[str, Any]) -> Iterator[Answer]:
+        yield from self.question.answers(values)
+        self.say("")
+
+    def _show(self, answer: Answer) -> None:
+        shown = self._framed(answer.shown) if isinstance(answer.shown, Words) else answer.shown
+        if answer.place in self._ids:
+            update_display(shown, display_id=self._ids[answer.place])
+            return
+        self._ids[answer.place] = f"{self.question.notebook}-{answer.place}-{uuid4().hex[:8]}"
+        display(shown, display_id=self._ids[answer.place])
+
+    def _failed(self, error: Exception) -> None:
+        self.say(str(error) if isinstance(error, KitError) else f"That could not be reckoned ({error}).")
+
+    def _framed(self, words: Words) -> Sentences:
+        tried = ", ".join(f"{f.label} {f.said(self.values[f.name])}" for f in self.question.fields)
+        return Sentences(words, f"Tried: {tried}. {self.question.data}", self.parameters())
+
+
+@dataclass(frozen=True)
+class Sentences:
+    """Words as a page shows them, with what they answer for."""
+
+    words: Words
+    tried: str
+    parameters: str
+
+    def _repr_html_(self) -> str:
+        first, *rest = (escape(said) for said in self.words.sentences)
+        minds = "".join(f'<p style="margin:2px 0"><strong>Mind:</strong> {escape(m)}</p>' for m in self.words.minds)
+        return (
+            f'<div role="status" style="max-width:60em"><p style="font-size:17px;margin:6px 0 2px"><strong>{first}'
+            f'</strong></p><p style="margin:2px 0">{" ".join(rest)}</p>{minds}<p style="{SMALL}">{escape(self.tried)}'
+            f"</p></div>"
+        )
+
+    def __repr__(self) -> str:
+        return "\n".join([*self.words.sentences, *self.words.minds, self.tried, json.dumps(self.parameters)])
+
+
+def _free(path: Path) -> Path:
+    """The path, or the first like it with a number that is not taken."""
+    n, found = 1, path
+    while found.exists():
+        n += 1
+        found = path.with_name(f"{path.stem}-{n}{path.suffix}")
+    return found
