@@ -72,6 +72,7 @@ def parser() -> argparse.ArgumentParser:
     _note(commands.add_parser("note", help="one checked line into the log"))
     for name, (help_text, parts) in RUNS.items():
         _runner(commands.add_parser(name, help=help_text), parts)
+    _lab(commands.add_parser("lab", help="the interactive notebooks, opened in JupyterLab on your records"))
     return top
 
 
@@ -101,6 +102,11 @@ def _note(command: argparse.ArgumentParser) -> None:
     command.add_argument("--from", dest="batch", type=Path, metavar="FILE", help="a text file, one line for each visit")
     command.add_argument("--show", action="store_true", help="only show what would be stored")
     command.set_defaults(act=_add_notes)
+
+
+def _lab(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="record sheets; copies stand in notebooks/ there")
+    command.set_defaults(act=_open_lab)
 
 
 def _runner(command: argparse.ArgumentParser, parts: Parts) -> None:
@@ -150,6 +156,24 @@ def _make_sheets(given: argparse.Namespace) -> int:
     print(
         f"Blank record sheets are in {made}. Start with settings, apiaries and log; then: season check {given.folder}"
     )
+    return DONE
+
+
+def _open_lab(given: argparse.Namespace) -> int:
+    from kit.report.copies import NAMES, copy_notebooks
+    from kit.report.lab import lab, open_browser
+
+    place, said = copy_notebooks(given.folder)
+    for sentence in said:
+        print(sentence)
+    print("Starting JupyterLab …", flush=True)
+    with lab(place, f"{NAMES[0]}.ipynb") as running:
+        opened = open_browser(running.address)
+        print(f"{'Opened' if opened else 'Open'} {running.address}\nStop with Ctrl-C.", flush=True)
+        try:
+            running.wait()
+        except KeyboardInterrupt:
+            print("Stopping JupyterLab and its notebooks.", flush=True)
     return DONE
 
 

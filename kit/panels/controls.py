@@ -162,5 +162,3 @@ def _why(field: Field) -> str:
     if isinstance(field, Number):
         bounds = f"{field.low:g} to {field.high:g} {field.unit}: ".replace(" :", ":")
     return f'<span style="{SMALL}">{escape(bounds + field.why)}</span>'
-
-

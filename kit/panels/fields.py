@@ -175,8 +175,6 @@ def starting(fields: Sequence[Field], recorded: Values, given: Values) -> dict[s
         Parameters of the notebook; '' and -1 stand for what is recorded.
     """
     return {
-        field.name: recorded[field.name]
-        if given.get(field.name, "") in ("", UNSET)
-        else field.read(given[field.name])
+        field.name: recorded[field.name] if given.get(field.name, "") in ("", UNSET) else field.read(given[field.name])
         for field in fields
     }

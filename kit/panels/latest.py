@@ -74,7 +74,7 @@ class Latest(Generic[Q, A]):
                 question, number, self._busy = self._waiting.pop(), self._number, True
             try:
                 self._answer(question, number)
-            except Exception as error:  # noqa: BLE001  the worker must outlive any one question
+            except Exception as error:  # the worker must outlive any one question
                 self._fail(error)
             with self._changed:
                 self._busy = False

@@ -26,8 +26,10 @@ def band_and_line(
     )
     axis = alt.Y("p50:Q", title=title, scale=scale)
     banded = rows if not bands else rows[rows["which"].isin(bands)]
-    area = alt.Chart(banded).mark_area(opacity=0.18).encode(
-        x=months(), y=alt.Y("p05:Q", title=title, scale=scale), y2="p95:Q", color=colour
+    area = (
+        alt.Chart(banded)
+        .mark_area(opacity=0.18)
+        .encode(x=months(), y=alt.Y("p05:Q", title=title, scale=scale), y2="p95:Q", color=colour)
     )
     line = alt.Chart(rows).mark_line(strokeWidth=2.5).encode(
         x=months(), y=axis, color=colour, strokeDash=dash,
@@ -47,7 +49,9 @@ def limit_rule(value: float, said: str) -> Any:
     """A level rule with its words at the left."""
     rows = pd.DataFrame({"value": [value], "what": [said]})
     rule = alt.Chart(rows).mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash), strokeWidth=2).encode(y="value:Q")
-    words = alt.Chart(rows).mark_text(align="left", dx=4, dy=-7, color=INK).encode(
-        x=alt.value(0), y="value:Q", text="what:N"
+    words = (
+        alt.Chart(rows)
+        .mark_text(align="left", dx=4, dy=-7, color=INK)
+        .encode(x=alt.value(0), y="value:Q", text="what:N")
     )
     return rule + words

@@ -29,10 +29,11 @@ NOTEBOOK = "try_rounds"
 SEALS = (("good", "good"), ("fair", "fair"), ("poor", "poor"))
 BROODS = (("as usual on those days", "usual"), ("none for two months", "none"))
 USUAL_MITES = Band(mite_numbers.START_MITES.low, mite_numbers.START_MITES.value, mite_numbers.START_MITES.high)
+NO_LABEL = "no label is in the records, so the kit does not know your limit; the label decides."
 ASSUMES = (
     "The bees: the default maritime year, times the strength you set; brood follows the day of the year.",
-    "The kill: dose, seal and brood by the law of the mites, with the sourced ranges of every number. Trials with brood "
-    "contradict each other, so lean on the range and count.",
+    "The kill: dose, seal and brood by the law of the mites, with the sourced ranges of every number. Trials with "
+    "brood contradict each other, so lean on the range and count.",
     "The kill is read 14 days after the last round, against the same colony left alone.",
     "Nothing is brought in by other bees, and nothing else is done until next season.",
     "Hours: one person, one machine, each round a drive of its own.",
@@ -185,7 +186,7 @@ class Mine:
                 f"It takes {taken.work_h:.1f} hours at the hives, {taken.drive_h:.1f} hours of driving and "
                 f"{taken.crystals_g:.0f} g of crystals.",
             ],
-            [] if self.label else ["no label is in your records, so the kit does not know your limit; the label decides."],
+            [] if self.label else [NO_LABEL],
         )
 
 

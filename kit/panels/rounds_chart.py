@@ -58,14 +58,17 @@ def map_chart(grid: RoundsGrid, series: Series) -> alt.LayerChart:
     layers: list[Any] = [
         base.mark_rect(stroke="white").encode(color=colour),
         base.mark_text(fontSize=13).encode(text=alt.Text("kill:Q", format=".0f"), color=dark),
-        alt.Chart(here).mark_rect(filled=False, stroke=MITES.colour, strokeWidth=4).encode(x="interval:O", y="rounds:O"),
+        alt.Chart(here)
+        .mark_rect(filled=False, stroke=MITES.colour, strokeWidth=4)
+        .encode(x="interval:O", y="rounds:O"),
     ]
     within = series.rounds in grid.rounds and series.interval_days in grid.intervals_days
     return finish(
         alt.layer(*(layers if within else layers[:2])).properties(height=210),
         "Kill for every number of rounds and days between" + (": you are in the box" if within else ""),
         "% of the mites, the middle of the range" + ("" if within else "; what you try lies outside this map"),
-        "Kill by rounds and days between. " + " ".join(f"{r.rounds} × {r.interval} days: {r.kill:.0f} %." for r in rows.itertuples()),
+        "Kill by rounds and days between. "
+        + " ".join(f"{r.rounds} × {r.interval} days: {r.kill:.0f} %." for r in rows.itertuples()),
     )
 
 
