@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -36,7 +37,7 @@ class Computed:
 
 def save_computed(computed: Computed, place: Path) -> None:
     """Write `season/`, `plan/` and the index of their files under `place`; an earlier `place` is replaced whole."""
-    part = place.with_name(f".{place.name}.part")
+    part = place.with_name(f".{place.name}.{os.getpid()}.part")
     shutil.rmtree(part, ignore_errors=True)
     save(computed.review, part / "season")
     if computed.plan is not None:

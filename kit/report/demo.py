@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import shutil
 from datetime import date
 from pathlib import Path
 
@@ -38,7 +39,15 @@ def demo_review() -> Path:
     place = user_cache_path("season-kit") / f"demo-{kit.__version__}-{_fingerprint(records)}"
     if not place.exists():
         compute_demo(records, place, AS_OF)
+        _forget_earlier(place)
     return place
+
+
+def _forget_earlier(place: Path) -> None:
+    """Reviews of other records or of another kit are not kept."""
+    for other in place.parent.glob("demo-*"):
+        if other != place:
+            shutil.rmtree(other, ignore_errors=True)
 
 
 def _fingerprint(folder: Path) -> str:

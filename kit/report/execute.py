@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable, Mapping
-from contextvars import Context
+from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
@@ -149,7 +148,10 @@ def _run(path: Path, target: Path, parameters: Mapping[str, Parameter], folder: 
 
 
 def in_own_loop(action: Callable[[], T]) -> T:
-    """The action with an event loop to itself, closed after it: the client of a kernel would leave its own open."""
+    """The action in a thread with an event loop of its own, closed after it.
+
+    The client of a kernel opens a loop in its thread and leaves it open, and cannot share one that already runs.
+    """
 
     def act() -> T:
         loop = ensure_event_loop()
@@ -157,6 +159,6 @@ def in_own_loop(action: Callable[[], T]) -> T:
             return action()
         finally:
             loop.close()
-            asyncio.set_event_loop(None)
 
-    return Context().run(act)
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(act).result()

@@ -123,8 +123,9 @@ def page_of(notebook: Mapping[str, Any], sheet: Sheet) -> str:
             lead = markdown(f"{heading[2:]} {text}")
         elif cell["cell_type"] == "markdown":
             sections.append(_Section(cell.get("id", ""), heading.lstrip("# "), [markdown(text)]))
-        elif cell.get("id") != OPENING:
-            sections[-1].parts.extend(_output(output, charts) for output in cell["outputs"])
+        else:
+            shown = [o for o in cell["outputs"] if cell.get("id") != OPENING or o["output_type"] == "error"]
+            sections[-1].parts.extend(_output(output, charts) for output in shown)
     return render("page.html.j2", sheet, lead=lead, sections=sections, charts=bool(charts.ids))
 
 
@@ -209,7 +210,10 @@ def _heading(source: str) -> tuple[str, str]:
 
 def _output(output: Mapping[str, Any], charts: _Charts) -> str:
     if output["output_type"] == "error":
-        return f'<p class="note failed">{escape(output["ename"])}: {escape(output["evalue"])}</p>'
+        return (
+            f'<p class="note failed">This page stopped here: {escape(output["evalue"])}. '
+            f"The notebook named at the foot holds the whole error ({escape(output['ename'])}); run again when its cause is gone.</p>"
+        )
     if output["output_type"] == "stream":
         return f"<pre>{escape(output['text'])}</pre>" if output["name"] == "stdout" else ""
     data = output["data"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -26,8 +27,15 @@ def claim(out: Path) -> dict[str, Any]:
     earlier = _manifest(out)
     if not earlier and out.exists() and any(out.iterdir()):
         raise CannotGoOnError(f"{out} is not empty and was not written by `season`; give another folder with --out")
+    _sweep(out)
     write_text(out / MANIFEST, manifest_text(earlier | {"made_by": MADE_BY, "complete": False}))
     return earlier
+
+
+def _sweep(out: Path) -> None:
+    """Take away what a run that was killed had half written."""
+    for left in [*out.rglob(".*.part"), *out.rglob(".*.part.ipynb")]:
+        shutil.rmtree(left) if left.is_dir() else left.unlink(missing_ok=True)
 
 
 def manifest_text(manifest: dict[str, Any]) -> str:

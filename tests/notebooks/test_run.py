@@ -17,7 +17,9 @@ import pytest
 
 from kit.errors import CannotGoOnError
 from kit.report import execute as execute_module
+from kit.report.compute import Computed, save_computed
 from kit.report.execute import NotebookFailedError, execute, in_own_loop
+from kit.report.place import claim
 from kit.report.run import Outcome, run_all
 from tests.notebooks.conftest import ALL, DEMO, run_demo
 
@@ -166,6 +168,31 @@ def test_the_record_alone_is_the_record_alone(tmp_path: Path) -> None:
         "medicine_record.html",
         "tables",
     ]
+
+
+@pytest.mark.slow
+def test_a_page_that_fails_says_so_and_the_others_are_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def save_and_spoil(computed: Computed, place: Path) -> None:
+        save_computed(computed, place)
+        (place / "season" / "HOME.json").write_text("spoilt")
+
+    monkeypatch.setattr("kit.report.run.save_computed", save_and_spoil)
+    outcome = run_demo(tmp_path / "out", apiaries=("HOME", "SLUICE"))
+    assert len(outcome.failed) == 2 and all("notebooks/HOME/" in sentence for sentence in outcome.failed)
+    failed = (outcome.out / "apiaries" / "HOME" / "review.html").read_text(encoding="utf-8")
+    assert "is not a saved review" in failed
+    assert "is not a saved review" not in (outcome.out / "apiaries" / "SLUICE" / "review.html").read_text(
+        encoding="utf-8"
+    )
+    assert "HOME" in (outcome.out / "index.html").read_text(encoding="utf-8")
+
+
+def test_what_a_killed_run_left_half_written_is_swept(tmp_path: Path) -> None:
+    claim(tmp_path / "out")
+    (tmp_path / "out" / ".review.1.part").mkdir()
+    (tmp_path / "out" / ".x.html.1.part").write_text("half")
+    claim(tmp_path / "out")
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["manifest.json"]
 
 
 @pytest.mark.slow
