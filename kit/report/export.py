@@ -212,7 +212,8 @@ def _output(output: Mapping[str, Any], charts: _Charts) -> str:
     if output["output_type"] == "error":
         return (
             f'<p class="note failed">This page stopped here: {escape(output["evalue"])}. '
-            f"The notebook named at the foot holds the whole error ({escape(output['ename'])}); run again when its cause is gone.</p>"
+            f"The notebook named at the foot holds the whole error ({escape(output['ename'])}); "
+            "run again when its cause is gone.</p>"
         )
     if output["output_type"] == "stream":
         return f"<pre>{escape(output['text'])}</pre>" if output["name"] == "stdout" else ""
