@@ -123,8 +123,13 @@ def next_year(plan: Facts | None) -> str:
         return "Next year: not planned in this run; `season plan` does it."
     if not plan["first_date"]:
         return f"Next year: {stop(plan['left_out'] or 'no visit is planned')}"
-    kit = [f"{item['count']:g} {item['item']}" for item in plan["kit"]]
+    kit = [_item(item) for item in plan["kit"]]
     take = f"; take {listed(kit, most=5)}" if kit else ""
     late_by = plan["days_late"] if plan["days_late"] and plan["days_late"] > 0 else 0
     late = f", {a_count(late_by, 'day')} late ({plan['why_late']})" if late_by else ""
     return f"Next year: {plan['first_treatment']} first on {a_date(plan['first_date'], year=True)}{late}{take}."
+
+
+def _item(item: Facts) -> str:
+    name = str(item["item"]).split(",")[0]
+    return name if item["count"] == 1 else f"{item['count']:g} {name}"
