@@ -12,7 +12,7 @@ import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from kit.errors import KitError
 
@@ -72,6 +72,7 @@ def parser() -> argparse.ArgumentParser:
     _note(commands.add_parser("note", help="one checked line into the log"))
     for name, (help_text, parts) in RUNS.items():
         _runner(commands.add_parser(name, help=help_text), parts)
+    _record(commands.choices["record"])
     _lab(commands.add_parser("lab", help="the interactive notebooks, opened in JupyterLab on your records"))
     return top
 
@@ -125,6 +126,18 @@ def _runner(command: argparse.ArgumentParser, parts: Parts) -> None:
     command.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draws; default 1")
     command.add_argument("--pdf", action="store_true", help="a PDF beside each page, through an installed Chromium")
     command.set_defaults(act=_run(parts))
+
+
+def _record(command: argparse.ArgumentParser) -> None:
+    laws = ("gb", "ni", "eu", "other")
+    command.add_argument("--jurisdiction", choices=laws, default="", help="whose rules; default that of the settings")
+    command.add_argument(
+        "--colony",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="also what this colony was given, to go along when it is sold (as --apiary, for all of its hives)",
+    )
 
 
 def _records_arguments(command: argparse.ArgumentParser) -> None:
@@ -217,10 +230,20 @@ def _run(parts: Parts) -> Callable[[argparse.Namespace], int]:
             seed=given.seed,
             pdf=given.pdf,
             today=_today(),
+            **_record_given(given, parts),
         )
         return _say(outcome, strict=given.strict)
 
     return act
+
+
+def _record_given(given: argparse.Namespace, parts: Parts) -> dict[str, Any]:
+    """What only `season record` is asked; elsewhere nothing."""
+    from kit.report.medicine_sold import Sold
+
+    if parts != {"record"}:
+        return {}
+    return {"jurisdiction": given.jurisdiction, "sold": Sold(tuple(given.colony), tuple(given.apiary))}
 
 
 def _say(outcome: Outcome, *, strict: bool) -> int:

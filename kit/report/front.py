@@ -1,4 +1,4 @@
-"""The pages that no notebook makes: the way in, the medicine record, and the sheet to take along."""
+"""The pages that no notebook makes: the way in, and the sheet to take along."""
 
 from __future__ import annotations
 
@@ -7,17 +7,15 @@ from typing import Any
 
 import pandas as pd
 
-from kit.records.records import Records
 from kit.report.cautions import deference, sublimation_cautions
 from kit.report.charts.phrases import NOT_RECORDED, day
 from kit.report.compute import Computed
 from kit.report.export import Link, Sheet, render
 from kit.report.show import Listed
-from kit.report.tables import Table, cell, show
-from kit.report.words.phrases import a_range, capital, listed, rounded, stop
+from kit.report.tables import cell, show
+from kit.report.words.phrases import a_range, rounded
 from kit.report.worklist import apiary_title, kicker, made, standing
 from kit.season.findings import Findings
-from kit.season.medicine import MedicineRecord
 
 MUST_SAY = NOT_RECORDED.capitalize()
 
@@ -42,6 +40,7 @@ def index_page(computed: Computed, pages: Sequence[str], failed: Mapping[str, st
         for text, href in (
             ("How the season went", "season.html"),
             ("Next season's round", "plan.html"),
+            ("Today", "today.html"),
             ("Medicine record", "medicine_record.html"),
             ("Calendar for your phone", "calendar.ics"),
         )
@@ -57,48 +56,6 @@ def index_page(computed: Computed, pages: Sequence[str], failed: Mapping[str, st
 def show_problems(computed: Computed) -> str:
     """The rows set aside, each with its reason."""
     return show(Findings({}, {}, {"problems": computed.records.problems}), "problems", folded=True)._repr_html_()
-
-
-def medicine_page(records: Records, record: MedicineRecord, today: str) -> str:
-    """The medicine record with what is missing from it, corrections struck through."""
-    facts = record.facts
-    findings = Findings({}, {}, record.tables | {"open_points": record.open_points})
-    parts = [
-        ("entries", "What was bought, given and disposed of?", _entries(record.lines)),
-        ("gaps", "What is missing?", show(findings, "open_points")._repr_html_()),
-        ("stock", "What is left of every batch?", show(findings, "medicine_stock")._repr_html_()),
-        ("limits", "Was anything outside its label?", show(findings, "label_breaches")._repr_html_()),
-        ("cautions", "Who decides?", Listed([], "cautions", deference(facts["jurisdiction"]))._repr_html_()),
-    ]
-    links = [Link("All apiaries", "index.html")]
-    keeper = records.settings.keeper or "Keeper not recorded"
-    sheet = Sheet("Medicine record", keeper, standing(records), "", links, made(records, today))
-    return render("medicine.html.j2", sheet, whole=_completeness(facts), parts=parts)
-
-
-def _completeness(facts: Mapping[str, Any]) -> list[str]:
-    because = listed([str(reason) for reason in facts["incomplete_because"]])
-    state = (
-        "Nothing that the rules ask for is missing from these lines"
-        if facts["complete"]
-        else f"Not complete: {because}"
-    )
-    return [stop(state), stop(f"Follows {facts['follows']}"), capital(stop(f"keep for {facts['keep_rule']}"))]
-
-
-def _entries(lines: pd.DataFrame) -> str:
-    """One table for each kind of entry: a purchase and a treatment do not share their columns."""
-    names = {"acquisition": "A purchase", "administration": "A treatment given", "disposal": "A disposal"}
-    shown = [_entry_table(lines[lines["entry"] == entry], caption) for entry, caption in names.items()]
-    return "".join(shown) or '<p class="note">No medicine is recorded.</p>'
-
-
-def _entry_table(lines: pd.DataFrame, caption: str) -> str:
-    if lines.empty:
-        return ""
-    findings = Findings({}, {}, {"medicine_record": lines.drop(columns="entry").reset_index(drop=True)})
-    table = show(findings, "medicine_record")
-    return Table(table.rows, caption)._repr_html_() if isinstance(table, Table) else ""
 
 
 def visits_page(computed: Computed, apiary: str, today: str) -> str:

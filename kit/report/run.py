@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -21,12 +21,15 @@ from kit.report.bundle import vega_bundle
 from kit.report.compute import Computed, save_computed
 from kit.report.execute import NotebookFailedError, execute, read_notebook
 from kit.report.export import page_of
-from kit.report.front import index_page, medicine_page, visits_page
+from kit.report.front import index_page, visits_page
 from kit.report.kernels import forked_kernels
 from kit.report.manifest import describe
+from kit.report.medicine import medicine_page
+from kit.report.medicine_sold import NOTHING_SOLD, Sold, histories
 from kit.report.pdf import browser, print_pages
 from kit.report.place import MANIFEST, claim, manifest_text
 from kit.report.progress import bar
+from kit.report.unchanged import is_made, made_from
 from kit.report.worklist import Work, work_list
 from kit.report.write import write_table, write_text
 from kit.season.findings import OPERATION, Findings, read
@@ -122,6 +125,8 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     seed: int,
     pdf: bool,
     today: date,
+    jurisdiction: str = "",
+    sold: Sold = NOTHING_SOLD,
 ) -> Outcome:
     """Read the record sheets and write what `parts` asks for.
 
@@ -147,6 +152,10 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
         A PDF beside each page.
     today : date
         The day of the run.
+    jurisdiction : str
+        Whose medicine rules are followed; '' for those of the settings.
+    sold : Sold
+        Colonies and apiaries whose treatment history is written for a buyer.
 
     Returns
     -------
@@ -161,7 +170,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     if pdf:
         browser()
     start = time.perf_counter()
-    records = load(folder, season=season, as_of=as_of, today=today)
+    records = _under(load(folder, season=season, as_of=as_of, today=today), jurisdiction)
     _refuse_unknown(apiaries, records)
     facts = describe(records, folder, seed)
     run = _Run(out or Path(f"season-{records.season.label}"), today, jobs, {"read": time.perf_counter() - start})
@@ -169,11 +178,24 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     computed = _compute(run, records, parts, seed)
     _tables(run, computed, parts)
     _notebooks(run, work_list(computed, parts, apiaries or tuple(computed.review.apiary_facts), today.isoformat()))
+    if "record" in parts:
+        _histories(run, records, sold)
     _fronts(run, computed, parts, apiaries)
     if pdf:
         _print(run)
     write_text(run.out / MANIFEST, manifest_text(facts | run.outcome()))
     return Outcome(run.out, records.set_aside, tuple(run.failed.values()), run.seconds)
+
+
+def _under(records: Records, jurisdiction: str) -> Records:
+    settings = records.settings
+    return replace(records, settings=replace(settings, jurisdiction=jurisdiction or settings.jurisdiction))
+
+
+def _histories(run: _Run, records: Records, sold: Sold) -> None:
+    for one in histories(records, sold, run.today.isoformat()):
+        write_table(run.out / "tables" / f"{one.name}.csv", one.lines)
+        run.write(f"{one.name}.html", one.page)
 
 
 def _refuse_unknown(apiaries: tuple[str, ...], records: Records) -> None:
@@ -206,7 +228,7 @@ def _tables(run: _Run, computed: Computed, parts: frozenset[str]) -> None:
         if "plan" in parts and computed.plan is not None:
             found |= computed.plan.tables
         if "record" in parts:
-            found |= {"medicine_record": medicine_record(computed.records).lines}
+            found |= medicine_record(computed.records).tables
         for name, table in found.items():
             write_table(run.out / "tables" / f"{name}.csv", table)
 
@@ -230,13 +252,17 @@ def _notebooks(run: _Run, works: list[Work]) -> None:
 
 
 def _make(out: Path, work: Work) -> str:
-    """Execute one notebook and write its page; what went wrong with it, '' when nothing."""
+    """Execute one notebook and write its page, if need be; what went wrong with it, '' when nothing."""
+    digest = made_from(out, work)
+    if is_made(out, work, digest):
+        return ""
     why = ""
     try:
         execute(work.notebook, out / work.target, work.parameters)
     except NotebookFailedError as error:
         why = str(error)
-    write_text(out / work.page, page_of(read_notebook(out / work.target), work.sheet))
+    sheet = replace(work.sheet, made_from="" if why else digest)
+    write_text(out / work.page, page_of(read_notebook(out / work.target), sheet))
     return why
 
 

@@ -13,7 +13,11 @@ from kit.season.units import colonies_named
 if TYPE_CHECKING:
     from kit.records.records import Records
 
-NAMED, WHOLE, PART = "named in the line", "the whole apiary was treated", "{done} of {standing} hives, not written which"
+NAMED, WHOLE, PART = (
+    "named in the line",
+    "the whole apiary was treated",
+    "{done} of {standing} hives, not written which",
+)
 UNSURE = "all hives, as far as is written"
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pandas as pd
 
+from kit.constants.supply import SPOON_FACTOR
 from kit.season.medicine_lines import IN_FORCE, sum_known
 
 COLUMNS = {
@@ -19,6 +20,8 @@ COLUMNS = {
     "disposed": "quantity disposed of",
     "balance": "what should be left: bought − given − disposed (of strips and trays, which come out again to be "
     "disposed of, bought − the greater of the two); empty while a quantity is not recorded",
+    "balance_low": "the least that may be left, were every spoonful as heavy as a hand makes it (grams alone)",
+    "balance_high": "the most that may be left, were every spoonful as light",
     "lines_unmeasured": "lines of the record without a quantity",
     "expiry": "expiry date",
     "expired": "yes when past its expiry date",
@@ -41,7 +44,8 @@ def stock(lines: pd.DataFrame, as_of: date) -> pd.DataFrame:
     rows = [_batch(str(product), str(batch), part, as_of) for (product, batch), part in valid.groupby(keys, sort=True)]
     table = pd.DataFrame([row for several in rows for row in several], columns=list(COLUMNS))
     dates = dict.fromkeys(("expiry", "last_given"), "datetime64[us]")
-    return table.astype(dates | dict.fromkeys((*_ENTRIES, "balance"), "float64"))
+    numbers = (*_ENTRIES, "balance", "balance_low", "balance_high")
+    return table.astype(dates | dict.fromkeys(numbers, "float64"))
 
 
 def _batch(product: str, batch: str, part: pd.DataFrame, as_of: date) -> list[dict[str, Any]]:
@@ -65,8 +69,8 @@ def _row(product: str, batch: str, unit: str, part: pd.DataFrame, as_of: date) -
     past = "" if pd.isna(expiry) else "yes" if pd.Timestamp(as_of) > expiry else "no"
     balance = _balance(unit, **sums)
     return {
-        "product": product, "batch": batch, "unit": unit, **sums, "balance": balance,
-        "lines_unmeasured": int(part["quantity"].isna().sum()), "expiry": expiry, "expired": past,
+        "product": product, "batch": batch, "unit": unit, **sums, "balance": balance, **_scatter(unit, **sums),
+    "lines_unmeasured": int(part["quantity"].isna().sum()), "expiry": expiry, "expired": past,
         "given_after_expiry": int((given["after_expiry"] == "yes").sum()), "last_given": given["date"].max(),
         "note": _note(sums["bought"], balance, part),
     }  # fmt: skip
@@ -75,6 +79,13 @@ def _row(product: str, batch: str, unit: str, part: pd.DataFrame, as_of: date) -
 def _balance(unit: str, *, bought: float, given: float, disposed: float) -> float:
     """What should be left; pieces that came out of the hives before they were disposed of are not taken off twice."""
     return bought - (max(given, disposed) if unit in ("strips", "trays") else given + disposed)
+
+
+def _scatter(unit: str, *, bought: float, given: float, disposed: float) -> dict[str, float]:
+    """The balance with the spoon as heavy and as light as it turns out; what is counted or poured has no scatter."""
+    heavy, light = (SPOON_FACTOR.high, SPOON_FACTOR.low) if unit == "g" else (1.0, 1.0)
+    balances = [_balance(unit, bought=bought, given=given * factor, disposed=disposed) for factor in (heavy, light)]
+    return dict(zip(("balance_low", "balance_high"), balances, strict=True))
 
 
 def _note(bought: float, balance: float, part: pd.DataFrame) -> str:
