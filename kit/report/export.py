@@ -55,6 +55,8 @@ class Sheet:
         When and from what it was made.
     notebook : str
         Address of the executed notebook, '' for none.
+    made_from : str
+        Digest of what the page is made from, '' when it is to be made anew each time.
     """
 
     title: str
@@ -64,6 +66,7 @@ class Sheet:
     links: Sequence[Link] = ()
     made: str = ""
     notebook: str = ""
+    made_from: str = ""
 
 
 @dataclass
