@@ -69,7 +69,10 @@ class _Columns:
 
 
 def lower_bound(problem: VisitProblem, patterns: Sequence[Pattern]) -> float:
-    """Each apiary alone in the world at its best days, driving not counted, or left out if that is cheaper.
+    """Each apiary at its best days as if no other were there, or left out if that is cheaper.
+
+    Of driving, half the shortest way to a stop and half the shortest way on are counted for every visit: a round trip
+    takes at least the sum of these.
 
     Parameters
     ----------
@@ -83,7 +86,10 @@ def lower_bound(problem: VisitProblem, patterns: Sequence[Pattern]) -> float:
     float
         A lower bound on the cost of any plan; loose where days are short.
     """
-    alone = [float(pattern.late.min(initial=np.inf)) for pattern in patterns]
+    apart = problem.travel_min + np.diag(np.full(problem.n + 1, np.inf))
+    halves = ((apart.min(axis=0, initial=np.inf) + apart.min(axis=1, initial=np.inf)) / 2)[1:]
+    drive = problem.travel_cost_per_min * problem.rounds * np.where(np.isfinite(halves), halves, 0.0)
+    alone = np.array([float(pattern.late.min(initial=np.inf)) for pattern in patterns]) + drive
     return float(np.minimum(alone, problem.untreated_cost).sum())
 
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse.csgraph import shortest_path
 
 from kit.plan.kernel import compiled, shortest_small
 from kit.plan.problem import Bools, Floats, Ints, VisitProblem
@@ -33,8 +34,21 @@ class DaySets(NamedTuple):
         return (self.minutes <= minutes + 1e-9) & (self.colonies <= colonies)
 
 
+MOST_WORK = 500_000_000
+"""Steps of tour finding, about a second's; a problem that needs more has too many sets to be of use."""
+
+
+class Load(NamedTuple):
+    """Minutes and colonies of each apiary, and the most that any day holds."""
+
+    service: Floats
+    colonies: Floats
+    longest: float
+    largest: float
+
+
 def day_sets(problem: VisitProblem, visited: Bools, *, most: int) -> DaySets | None:
-    """All sets that the longest day can hold, None when there are more than `most`.
+    """All sets that the longest day can hold, None when there are more than `most` or finding them takes too long.
 
     Parameters
     ----------
@@ -49,10 +63,9 @@ def day_sets(problem: VisitProblem, visited: Bools, *, most: int) -> DaySets | N
     longest, largest = problem.day_minutes.max(initial=0), problem.colonies_per_day.max(initial=0)
     stops = np.zeros((most, EXACT_STOPS), dtype=np.int64)
     counts, drive = np.zeros(most, dtype=np.int64), np.zeros(most)
-    limits = np.array([longest, largest, float(_direct_is_shortest(problem.travel_min))])
-    found = _enumerated(
-        problem.travel_min, (problem.service_min, problem.colonies), limits, together, (stops, counts, drive)
-    )
+    ways = np.asarray(shortest_path(problem.travel_min, method="FW"), dtype=np.float64)
+    load = Load(problem.service_min, problem.colonies, float(longest), float(largest))
+    found = _enumerated((problem.travel_min, ways), load, together, (stops, counts, drive))
     if found < 0:
         return None
     member = np.zeros((found, problem.n), dtype=np.float32)
@@ -63,19 +76,11 @@ def day_sets(problem: VisitProblem, visited: Bools, *, most: int) -> DaySets | N
     return DaySets(member, drive[:found], drive[:found] + service, colonies)
 
 
-def _direct_is_shortest(travel: Floats) -> bool:
-    """Whether no way is shorter by a detour, so that a longer round never takes fewer minutes."""
-    by_detour = (travel[:, :, None] + travel[None, :, :]).min(axis=1)
-    return bool((by_detour >= travel - 1e-9).all())
-
-
 @compiled
-def _enumerated(
-    travel: Floats, load: tuple[Floats, Floats], limits: Floats, together: Bools, out: tuple[Ints, Ints, Floats]
-) -> int:
+def _enumerated(travel: tuple[Floats, Floats], load: Load, together: Bools, out: tuple[Ints, Ints, Floats]) -> int:
     """Fill `out` with sets grown stop by stop in rising order; how many, or -1 when they do not fit into it."""
     stops, counts, drive = out
-    found = 0
+    found, work = 0, 0
     current = np.zeros(stops.shape[1] + 1, dtype=np.int64)
     depth, ahead = 0, 0
     while True:
@@ -90,9 +95,10 @@ def _enumerated(
         if not together[ahead][chosen].all():
             ahead += 1
             continue
-        minutes, grows = _minutes(travel, load, limits, chosen)
+        minutes, grows = _minutes(travel, load, chosen)
+        work += (depth + 1) ** 2 << (depth + 1)
         if minutes >= 0:
-            if found == len(counts):
+            if found == len(counts) or work > MOST_WORK:
                 return -1
             stops[found, : depth + 1], counts[found], drive[found] = chosen, depth + 1, minutes
             found += 1
@@ -101,12 +107,17 @@ def _enumerated(
 
 
 @compiled
-def _minutes(travel: Floats, load: tuple[Floats, Floats], limits: Floats, chosen: Ints) -> tuple[float, int]:
-    """Driving of a set, or -1 when no day holds it; and 1 when a larger set may still be held, else 0."""
-    at_work = load[0][chosen].sum()
-    if at_work > limits[0] or load[1][chosen].sum() > limits[1]:
+def _minutes(travel: tuple[Floats, Floats], load: Load, chosen: Ints) -> tuple[float, int]:
+    """Driving of a set, or -1 when no day holds it; and 1 when a larger set may still be held, else 0.
+
+    By the shortest ways, other stops passed through at will, a larger set never takes fewer minutes.
+    """
+    direct, ways = travel
+    at_work = load.service[chosen].sum()
+    if at_work > load.longest or load.colonies[chosen].sum() > load.largest:
         return -1.0, 0
-    drive, _ = shortest_small(travel, chosen)
-    if drive + at_work <= limits[0] + 1e-9:
-        return drive, 1
-    return -1.0, 0 if limits[2] > 0 else 1
+    least, _ = shortest_small(ways, chosen)
+    if least + at_work > load.longest + 1e-9:
+        return -1.0, 0
+    drive, _ = shortest_small(direct, chosen)
+    return (drive if drive + at_work <= load.longest + 1e-9 else -1.0), 1
