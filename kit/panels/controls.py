@@ -12,8 +12,28 @@ import ipywidgets as widgets
 from kit.panels.fields import Choice, Day, Field, Number, Values
 
 Widget = Any
-LABEL_PX, BOX_PX, SLIDER_PX = 210, 340, 240
-SMALL = "color:#57606a;font-size:12px;line-height:1.3"
+BOX_PX, SLIDER_PX = 120, 215
+STYLE = """<style>
+.kit-panel { width: 350px; overflow: visible; }
+.kit-panel .widget-html, .kit-panel .widget-html-content { min-height: 0; line-height: 1.25; margin: 0; }
+.kit-panel .kit-typed { flex-flow: row wrap; height: auto; overflow: visible; }
+.kit-panel .kit-typed > .widget-label { flex: 0 0 100%; text-align: left; overflow: visible; height: 20px;
+  line-height: 20px; font-weight: 600; }
+.kit-panel .kit-typed > input, .kit-panel .kit-typed > select { flex: 1 1 100%; }
+.kit-panel .widget-hslider { margin-bottom: 2px; }
+.kit-why { color: #57606a; font-size: 12px; }
+.kit-refused { color: #a63d0e; margin: 2px 0; font-size: 13px; }
+.kit-refused:not(:empty)::before { content: "\\26A0  "; }
+@media (min-width: 1180px) {
+  .jp-OutputArea:has(> .jp-OutputArea-child .kit-panel) { display: grid; grid-template-columns: 400px minmax(0, 1fr);
+    grid-template-rows: auto auto 1fr; align-items: start; }
+  .jp-OutputArea-child:has(.kit-panel) { grid-row: 1 / span 3; }
+  .jp-OutputArea:has(> .jp-OutputArea-child .kit-panel) > .jp-OutputArea-child:not(:has(.kit-panel))
+    { grid-column: 2; }
+  .jp-OutputArea:has(.kit-panel) .jp-OutputPrompt { flex: 0 0 0; min-width: 0; padding: 0; }
+}
+</style>"""
+"""Beside each other where there is room; one below the other where there is not, or in a browser without `:has`."""
 
 
 class Controls:
@@ -48,6 +68,11 @@ class Controls:
         finally:
             self._setting = False
 
+    def hide(self, names: frozenset[str]) -> None:
+        """Show every control but these."""
+        for name, row in self._rows.items():
+            row.box.layout.display = "none" if name in names else "flex"
+
     def complain(self, problems: Mapping[str, str]) -> None:
         """Say beside each control why its value is refused; nothing where none is given."""
         for name, row in self._rows.items():
@@ -65,11 +90,11 @@ class _Row:
         self._field, self._changed, self._following = field, changed, False
         self._typed = _typed(field, value)
         self._slider = _slider(field, value)
-        self._why = widgets.HTML(_why(field), layout=widgets.Layout(width="auto", flex="1 1 220px"))
+        self._typed.add_class("kit-typed")
         self._refused = widgets.HTML("")
-        parts = [self._typed, *([self._slider] if self._slider is not None else []), self._why]
-        line = widgets.HBox(parts, layout=widgets.Layout(align_items="center", flex_flow="row wrap"))
-        self.box = widgets.VBox([line, self._refused])
+        parts = [self._typed, *([self._slider] if self._slider is not None else [])]
+        line = widgets.HBox(parts, layout=widgets.Layout(align_items="flex-end"))
+        self.box = widgets.VBox([line, widgets.HTML(_why(field)), self._refused])
         self._typed.observe(self._on_typed, "value")
         if self._slider is not None:
             self._slider.observe(self._on_dragged, "value")
@@ -85,7 +110,7 @@ class _Row:
         self._typed.value = value
 
     def complain(self, problem: str) -> None:
-        said = f'<p role="alert" style="color:#a63d0e;margin:0 0 4px {LABEL_PX}px">{escape(problem)}</p>'
+        said = f'<p role="alert" class="kit-refused">{escape(problem)}</p>'
         self._refused.value = said if problem else ""
 
     def _on_typed(self, change: Any) -> None:
@@ -97,8 +122,18 @@ class _Row:
     def _on_dragged(self, change: Any) -> None:
         if self._following:
             return
+        if self._snapped(change["new"]):
+            return
         self._follow(self._typed, change["new"])
         self._changed(self._field.name)
+
+    def _snapped(self, value: Any) -> bool:
+        """Whether the browser has only put the handle on the step nearest to what was typed or recorded."""
+        typed = self._typed.value
+        if not isinstance(self._field, Number) or typed is None:
+            return bool(value == typed)
+        kept = min(max(typed, self._field.low), self._field.high)
+        return bool(abs(value - kept) <= self._field.step / 2 + 1e-9)
 
     def _follow(self, other: Widget, value: Any) -> None:
         """The other control of the row shows the same, as far as it can."""
@@ -122,15 +157,15 @@ def _within(field: Field, value: Any, else_: Any) -> Any:
 
 
 def _typed(field: Field, value: Any) -> Widget:
-    style = {"description_width": f"{LABEL_PX}px"}
-    shape = {"style": style, "layout": widgets.Layout(width=f"{BOX_PX}px"), "description": _label(field)}
+    wide = BOX_PX if isinstance(field, Number | Day) else BOX_PX + SLIDER_PX
+    shape: dict[str, Any] = {"layout": widgets.Layout(width=f"{wide}px"), "description": _label(field)}
+    shape["style"] = {"description_width": "initial"}
     if isinstance(field, Number):
         return widgets.FloatText(value=value, step=field.step, **shape)
     if isinstance(field, Day):
         return widgets.DatePicker(value=value, **shape)
     if isinstance(field, Choice):
         return widgets.Dropdown(options=list(field.options), value=value, **shape)
-    shape["layout"] = widgets.Layout(width=f"{BOX_PX + SLIDER_PX}px")
     return widgets.Text(value=value, placeholder=field.example, continuous_update=False, **shape)
 
 
@@ -161,4 +196,4 @@ def _why(field: Field) -> str:
     bounds = ""
     if isinstance(field, Number):
         bounds = f"{field.low:g} to {field.high:g} {field.unit}: ".replace(" :", ":")
-    return f'<span style="{SMALL}">{escape(bounds + field.why)}</span>'
+    return f'<span class="kit-why">{escape(bounds + field.why)}</span>'

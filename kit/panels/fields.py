@@ -158,7 +158,7 @@ class Text:
 
 Field = Number | Day | Choice | Text
 
-UNSET = -1
+UNSET = -999
 """As a parameter: take the number from the records."""
 
 
@@ -172,7 +172,7 @@ def starting(fields: Sequence[Field], recorded: Values, given: Values) -> dict[s
     recorded : mapping
         A value for every field.
     given : mapping
-        Parameters of the notebook; '' and -1 stand for what is recorded.
+        Parameters of the notebook; '' and `UNSET` stand for what is recorded.
     """
     return {
         field.name: recorded[field.name] if given.get(field.name, "") in ("", UNSET) else field.read(given[field.name])

@@ -10,7 +10,15 @@ import altair as alt
 import pandas as pd
 
 from kit.report.charts.marks import months, tips
-from kit.report.style import INK, LIMIT, Meaning
+from kit.report.style import INK, LIMIT, Meaning, finish
+
+WIDTH_PX = 520
+"""Leaves room for the controls beside it on a laptop."""
+
+
+def fitted(chart: Any, title: str, subtitle: str, says: str, *, height: int) -> alt.LayerChart:
+    """A chart ready to be shown beside the controls; as `kit.report.style.finish`."""
+    return finish(chart.properties(height=height), title, subtitle, says).properties(width=WIDTH_PX)
 
 
 def band_and_line(

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from platformdirs import user_cache_path
 
@@ -14,7 +17,8 @@ from kit.records.load import load
 from kit.records.records import Records
 from kit.report.compute import compute_demo
 from kit.report.demo import AS_OF, demo_records, demo_review
-from kit.report.manifest import inputs
+from kit.report.manifest import inputs, settings_in_force
+from kit.report.place import MANIFEST
 from kit.season.findings import OPERATION, Findings, read
 
 FREE = "-"
@@ -23,9 +27,24 @@ FREE = "-"
 
 @dataclass(frozen=True)
 class Own:
-    """What is known to begin with; `records` None where only the pages of an earlier run were given."""
+    """What is known to begin with.
+
+    Parameters
+    ----------
+    said : str
+        Where the numbers are from, as a sentence.
+    settings : mapping
+        Settings in force by name; dates as ISO text.
+    records : Records or None
+        None where only the pages of an earlier run were given.
+    review : Findings
+        Of the season.
+    plan : Findings or None
+        Of the next one.
+    """
 
     said: str
+    settings: Mapping[str, Any]
     records: Records | None
     review: Findings
     plan: Findings | None
@@ -37,8 +56,8 @@ class Own:
 
     @property
     def jurisdiction(self) -> str:
-        """As in the settings; '' where they are not at hand."""
-        return "" if self.records is None else self.records.settings.jurisdiction
+        """As in the settings."""
+        return str(self.settings.get("jurisdiction", ""))
 
     def apiary(self, given: str) -> str:
         """The apiary meant: the one given, the first where none is, '' for a free case."""
@@ -65,7 +84,7 @@ def own(folder: str) -> Own:
         return _saved(demo_review(), "These are the demo's numbers, not yours.", records)
     path = Path(folder)
     if (path / "review" / "season" / f"{OPERATION}.json").exists():
-        return _saved(path / "review", f"The numbers are those of the run in {path.resolve().name}.", None)
+        return _of_run(path)
     records = load(path, today=date.today())  # noqa: DTZ011  records are local and naive by the day
     said = f"The numbers are from your records up to {records.as_of:%-d %b %Y}."
     return _saved(_computed(path, records), said, records)
@@ -85,6 +104,18 @@ def _hash_of(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
-def _saved(place: Path, said: str, records: Records | None) -> Own:
+def _of_run(path: Path) -> Own:
+    manifest = json.loads((path / MANIFEST).read_text(encoding="utf-8"))
+    settings = {name: held["value"] for name, held in manifest["settings"].items()}
+    review, plan = _findings(path / "review")
+    return Own(f"The numbers are those of the run in {path.resolve().name}.", settings, None, review, plan)
+
+
+def _saved(place: Path, said: str, records: Records) -> Own:
+    settings = {name: held["value"] for name, held in settings_in_force(records).items()}
+    return Own(said, settings, records, *_findings(place))
+
+
+def _findings(place: Path) -> tuple[Findings, Findings | None]:
     plan = place / "plan" / f"{OPERATION}.json"
-    return Own(said, records, read(place / "season" / f"{OPERATION}.json"), read(plan) if plan.exists() else None)
+    return read(place / "season" / f"{OPERATION}.json"), read(plan) if plan.exists() else None

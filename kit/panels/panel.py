@@ -19,7 +19,7 @@ import yaml
 from IPython.display import display, update_display
 
 from kit.errors import KitError
-from kit.panels.controls import SMALL, Controls
+from kit.panels.controls import STYLE, Controls
 from kit.panels.fields import Field, Values, starting
 from kit.panels.latest import Latest
 from kit.report import show
@@ -27,8 +27,6 @@ from kit.report.cautions import deference, sublimation_cautions
 
 HOLD_S = 0.25
 """How long a control waits for its answer before it takes the next move [s]."""
-APIARY = "apiary"
-"""Name of the field whose change brings in what is recorded of another apiary."""
 
 
 @dataclass(frozen=True)
@@ -100,6 +98,8 @@ class Question:
     answers: Callable[[Values], Iterator[Answer]]
     assumes: Sequence[str]
     data: str
+    source: str = "apiary"
+    hidden: Callable[[Values], frozenset[str]] = lambda _: frozenset()
     jurisdiction: str = ""
     tools: Sequence[Tool] = ()
     above: Any = None
@@ -115,18 +115,23 @@ class Panel:
 
     def __post_init__(self) -> None:
         asked = self.question
-        apiary = str(self.given.get(APIARY, ""))
-        begin = starting(asked.fields, asked.recorded(apiary), self.given)
+        source = str(self.given.get(asked.source, ""))
+        begin = starting(asked.fields, asked.recorded(source), self.given)
         self.controls = Controls(asked.fields, begin, self._moved)
         self.values = begin
         self._latest: Latest[dict[str, Any], Answer] = Latest(self._answers, self._show, self._failed)
         self._ids: dict[str, str] = {}
         self._said = widgets.HTML("")
         self._parameters = widgets.Textarea(
-            description="as parameters", rows=4, style={"description_width": "auto"},
-            layout=widgets.Layout(width="420px"), continuous_update=False,
+            description="Copy as parameters", rows=4, style={"description_width": "initial"},
+            layout=widgets.Layout(width="335px"), continuous_update=False,
         )  # fmt: skip
-        self.page = widgets.VBox([self.controls.box, *self._buttons(), self._said])
+        self._parameters.add_class("kit-typed")
+        self.controls.hide(asked.hidden(begin))
+        self.page = widgets.VBox(
+            [widgets.HTML(STYLE), self.controls.box, *self._buttons(), self._said, self._parameters]
+        )
+        self.page.add_class("kit-panel")
 
     def show(self) -> None:
         """Put controls and the first answer on the page; returns when the answer stands."""
@@ -144,6 +149,7 @@ class Panel:
         """Answer what stands in the controls, or say why not."""
         values = self.controls.values()
         problems = self._problems(values)
+        self.controls.hide(self.question.hidden(values))
         self.controls.complain(problems)
         if problems:
             self._latest.stop()
@@ -168,22 +174,21 @@ class Panel:
 
     def parameters(self) -> str:
         """What was tried, as a file of parameters that papermill takes."""
-        written = {f.name: f.written(self.values[f.name]) for f in self.question.fields}
-        return str(yaml.safe_dump(dict(self.question.context) | written, sort_keys=False, allow_unicode=True))
+        return written(self.question, self.values)
 
     def _problems(self, values: Values) -> Mapping[str, str]:
         alone = {f.name: said for f in self.question.fields if (said := f.refuse(values[f.name]))}
         return alone or self.question.refused(values)
 
     def _moved(self, name: str) -> None:
-        if name == APIARY:
+        if name == self.question.source:
             self._reset()
         else:
             self.ask()
 
     def _reset(self, _: Any = None) -> None:
-        apiary = str(self.controls.values().get(APIARY, ""))
-        self.controls.set(self.question.recorded(apiary))
+        source = str(self.controls.values().get(self.question.source, ""))
+        self.controls.set(self.question.recorded(source))
         self.ask()
 
     def _stop(self, _: Any = None) -> None:
@@ -213,7 +218,7 @@ class Panel:
         ]
         wrap = widgets.Layout(flex_flow="row wrap", align_items="flex-start")
         above = [] if self.question.above is None else [self.question.above]
-        return [*above, widgets.HBox([*row, self._parameters], layout=wrap)]
+        return [*above, widgets.HBox(row, layout=wrap)]
 
     def _write_parameters(self) -> None:
         self._parameters.value = self.parameters()
@@ -233,9 +238,19 @@ class Panel:
     def _failed(self, error: Exception) -> None:
         self.say(str(error) if isinstance(error, KitError) else f"That could not be reckoned ({error}).")
 
+    def _shown_fields(self) -> list[Field]:
+        hidden = self.question.hidden(self.values)
+        return [f for f in self.question.fields if f.name not in hidden]
+
     def _framed(self, words: Words) -> Sentences:
-        tried = ", ".join(f"{f.label} {f.said(self.values[f.name])}" for f in self.question.fields)
+        tried = ", ".join(f"{f.label} {f.said(self.values[f.name])}" for f in self._shown_fields())
         return Sentences(words, f"Tried: {tried}. {self.question.data}", self.parameters())
+
+
+def written(question: Question, values: Values) -> str:
+    """Values as a file of parameters that papermill takes."""
+    plain = {f.name: f.written(values[f.name]) for f in question.fields}
+    return str(yaml.safe_dump(dict(question.context) | plain, sort_keys=False, allow_unicode=True))
 
 
 @dataclass(frozen=True)
@@ -249,9 +264,10 @@ class Sentences:
     def _repr_html_(self) -> str:
         first, *rest = (escape(said) for said in self.words.sentences)
         minds = "".join(f'<p style="margin:2px 0"><strong>Mind:</strong> {escape(m)}</p>' for m in self.words.minds)
+        small = "color:#57606a;font-size:12px;line-height:1.3"
         return (
             f'<div role="status" style="max-width:60em"><p style="font-size:17px;margin:6px 0 2px"><strong>{first}'
-            f'</strong></p><p style="margin:2px 0">{" ".join(rest)}</p>{minds}<p style="{SMALL}">{escape(self.tried)}'
+            f'</strong></p><p style="margin:2px 0">{" ".join(rest)}</p>{minds}<p style="{small}">{escape(self.tried)}'
             f"</p></div>"
         )
 

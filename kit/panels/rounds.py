@@ -40,18 +40,18 @@ ASSUMES = (
 )
 
 
-def panel(folder: str = "", **given: Any) -> Panel:
-    """The panel; `given` are the notebook's other parameters.
+def panel(given: Mapping[str, Any]) -> Panel:
+    """The panel; `given` are the notebook's parameters by name, and may hold other names.
 
     Raises
     ------
     CannotGoOnError
         When the folder cannot be read.
     """
-    mine = Mine(own(folder))
+    mine = Mine(own(given.get("folder", "")))
     question = Question(
         notebook=NOTEBOOK,
-        context={"folder": folder},
+        context={"folder": given.get("folder", "")},
         fields=mine.fields(),
         recorded=mine.recorded,
         refused=mine.refused,

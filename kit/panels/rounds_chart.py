@@ -11,12 +11,12 @@ import pandas as pd
 from kit.calc.rounds import RoundsGrid
 from kit.calc.scenario import Bands, Course
 from kit.calc.series import Left, Series
-from kit.panels.marks import band_and_line, day_rules
+from kit.panels.marks import band_and_line, day_rules, fitted
 from kit.report.charts.marks import tips
 from kit.report.charts.phrases import number
-from kit.report.style import EXPECTED, INK, MITES, TREATMENT, finish
+from kit.report.style import EXPECTED, INK, MITES, TREATMENT
 
-HEIGHT_PX = 260
+HEIGHT_PX, MAP_PX = 230, 170
 
 
 def course_chart(left: Left, series: Series) -> alt.LayerChart:
@@ -29,12 +29,13 @@ def course_chart(left: Left, series: Series) -> alt.LayerChart:
         "mites in a colony",
         alt.Scale(type="sqrt", domainMin=0),
     )
-    return finish(
-        (day_rules(rounds, "round", TREATMENT) + drawn).properties(height=HEIGHT_PX),
+    return fitted(
+        day_rules(rounds, "round", TREATMENT) + drawn,
         f"{number(left.mites.p50)} mites are left two weeks after the last round",
         "lines: the middle; bands: 5 to 95 %; dashes: rounds; a root scale",
         f"Mites by day. On {series.judged:%-d %B} {number(left.mites.p50)} with the series, likely "
         f"{number(left.mites.p05)} to {number(left.mites.p95)}; at the end {number(left.next_start.p50)}.",
+        height=HEIGHT_PX,
     )
 
 
@@ -63,12 +64,13 @@ def map_chart(grid: RoundsGrid, series: Series) -> alt.LayerChart:
         .encode(x="interval:O", y="rounds:O"),
     ]
     within = series.rounds in grid.rounds and series.interval_days in grid.intervals_days
-    return finish(
-        alt.layer(*(layers if within else layers[:2])).properties(height=210),
-        "Kill for every number of rounds and days between" + (": you are in the box" if within else ""),
+    return fitted(
+        alt.layer(*(layers if within else layers[:2])),
+        "Kill by rounds and days between" + (": you are in the box" if within else ""),
         "% of the mites, the middle of the range" + ("" if within else "; what you try lies outside this map"),
         "Kill by rounds and days between. "
         + " ".join(f"{r.rounds} × {r.interval} days: {r.kill:.0f} %." for r in rows.itertuples()),
+        height=MAP_PX,
     )
 
 

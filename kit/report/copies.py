@@ -12,7 +12,7 @@ from kit.errors import CannotGoOnError
 from kit.report.execute import source
 from kit.report.write import write_text
 
-NAMES = ("try_rounds",)
+NAMES = ("try_rounds", "try_mite_year")
 """Interactive notebooks, in the order of the questions."""
 PLACE = "notebooks"
 REGISTER = ".copies.json"
