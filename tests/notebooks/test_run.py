@@ -196,6 +196,17 @@ def test_what_a_killed_run_left_half_written_is_swept(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
+def test_a_second_run_makes_only_what_has_changed(tmp_path: Path) -> None:
+    out = run_demo(tmp_path / "out", apiaries=("HOME", "SLUICE")).out
+    book = out / "notebooks" / "HOME" / "apiary_review.ipynb"
+    kept, lost = book.stat().st_mtime_ns, out / "apiaries" / "SLUICE" / "review.html"
+    lost.unlink()
+    run_demo(out, apiaries=("HOME", "SLUICE"))
+    assert book.stat().st_mtime_ns == kept
+    assert lost.is_file()
+
+
+@pytest.mark.slow
 def test_the_same_records_give_the_same_tables_and_pages_whatever_the_jobs(made: Outcome, tmp_path: Path) -> None:
     again = run_demo(tmp_path / "out", jobs=1, apiaries=("SLUICE", "HOME"))
     for folder in ("tables", "review", "apiaries"):
