@@ -216,7 +216,7 @@ def _losses(source: _Source) -> pd.DataFrame:
 def _effort(source: _Source) -> pd.DataFrame:
     effort = source.review.tables["effort"]
     words = effort["task"].map(lambda word: _word(word, form.TASKS, OTHER))
-    spent: pd.DataFrame = effort.groupby(words)[["hours", "trips"]].sum().reset_index(names="task")
+    spent = pd.DataFrame(effort.groupby(words)[["hours", "trips"]].sum()).reset_index(names="task")
     return spent[spent["hours"] > 0]
 
 
@@ -225,15 +225,15 @@ def _doses(source: _Source) -> pd.DataFrame:
     words = rounds["treatment"].map(lambda word: _word(word, form.TREATMENTS, OTHER))
     given = rounds.assign(treatment=words, crystals_g=rounds["done"] * rounds["dose_g"])
     by_kind = given.groupby("treatment")
-    sums = by_kind[["done", "crystals_g"]].sum(min_count=1).assign(rounds=by_kind.size())
-    return sums.rename(columns={"done": "doses"}).reset_index()
+    sums = pd.DataFrame(by_kind[["done", "crystals_g"]].sum(min_count=1)).assign(rounds=by_kind.size())
+    return pd.DataFrame(sums.rename(columns={"done": "doses"}).reset_index())
 
 
 def _compliance(source: _Source) -> pd.DataFrame:
     breaches = source.review.tables.get("label_breaches", pd.DataFrame(columns=["limit", "lines", "season"]))
     breaches = breaches[breaches["season"] == source.review.facts["season"]]
     words = breaches["limit"].map(lambda word: _word(word, form.LIMITS, OTHER))
-    rows = breaches.groupby(words)["lines"].sum().reset_index()
+    rows = pd.DataFrame(breaches.groupby(words)["lines"].sum().reset_index())
     record = source.review.tables.get("medicine_record", pd.DataFrame(columns=["missing"]))
     lacking = int(record["missing"].fillna("").ne("").sum())
     return pd.concat([rows, pd.DataFrame([{"limit": OTHER, "lines": lacking}])], ignore_index=True)

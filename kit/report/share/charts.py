@@ -1,0 +1,157 @@
+"""The pooled report's charts, in the language of all the others; every one tells what it shows in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import altair as alt
+import pandas as pd
+
+from kit.report.charts.marks import BREAK, interval, rows_of, tips
+from kit.report.charts.phrases import number
+from kit.report.share.form import ALL
+from kit.report.share.words import place_words
+from kit.report.show import Note
+from kit.report.style import LOSS, MITES, ROW_PX, TREATMENT, WORK, Meaning, finish
+from kit.season.findings import Findings
+
+PER_100 = "mites on bees per 100 bees"
+NEW = {"typical": "typical", "new_p05": "a new member: at least", "new_p95": "at most"}
+TOO_FEW = "Too few members told this for a group that may be shown."
+
+
+def weeks(pool: Findings) -> alt.LayerChart | Note:
+    """All members through the season: the typical member, its interval, and where a new one is likely to lie."""
+    rows = _dated(pool.tables["loads"])
+    rows = rows[rows["region"] == ALL].dropna(subset=["new_p05"])
+    if rows.empty:
+        return Note(TOO_FEW)
+    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", labelSeparation=8)
+    base = alt.Chart(rows).encode(x=alt.X("date:T", title=None, axis=axis), tooltip=tips(rows, week="week", **NEW))
+    wide = base.mark_area(color=MITES.colour, opacity=0.16).encode(y=alt.Y("new_p05:Q", title=PER_100), y2="new_p95:Q")
+    near = base.mark_area(color=MITES.colour, opacity=0.3).encode(y="typical_low:Q", y2="typical_high:Q")
+    line = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="typical:Q")
+    top: Any = rows.sort_values("typical", ascending=False, kind="stable").iloc[0]
+    low, high = number(top["new_p05"]), number(top["new_p95"])
+    return finish(
+        alt.layer(wide, near, line).properties(height=300),
+        f"Highest in week {top['week']}: typically {number(top['typical'])} per 100 bees",
+        f"{PER_100}; line: the typical member, dark band: how well that is known (95 %), light band: where nine new "
+        "members in ten would lie",
+        f"Typical member's {PER_100} by week. Highest in {top['week']}: {number(top['typical'])}; a new member "
+        f"{low} to {high}.",
+    )
+
+
+def regions(pool: Findings) -> alt.LayerChart | Note:
+    """Regions by month: the bigger the disc, the more mites at the typical member."""
+    rows = _dated(pool.tables["loads"])
+    rows = rows[rows["region"] != ALL]
+    if rows["region"].nunique() < 2:
+        return Note("Fewer than two regions have enough members to be told apart.")
+    rows = rows.assign(row=rows["region"].map(place_words), month=rows["date"].dt.to_period("M"))
+    monthly = rows.drop_duplicates(["region", "month"]).drop(columns="month")
+    size = alt.Size("typical:Q", scale=alt.Scale(domain=[0, float(monthly["typical"].max())], range=[0, 420]))
+    base = alt.Chart(monthly).encode(
+        x=alt.X("date:T", title=None, axis=alt.Axis(format="%b", tickCount="month", labelOverlap="greedy")),
+        y=rows_of(sorted(monthly["row"].unique()), "row"),
+        tooltip=tips(monthly, row="region", week="week", members="members", **NEW),
+    )
+    disc = base.mark_circle(color=MITES.colour, opacity=0.75, stroke="white", strokeWidth=0.5).encode(size=size)
+    tops = rows.sort_values("typical", ascending=False, kind="stable").drop_duplicates("region")
+    return finish(
+        alt.layer(disc).properties(height=ROW_PX * monthly["row"].nunique() + 30),
+        f"Most mites: members {tops['row'].iloc[0]}",
+        f"disc: {PER_100} of the typical member, first week of each month; squares of one degree by their south-west "
+        "corner",
+        "Highest week by region. "
+        + " ".join(
+            f"{row['row']}: {number(row['typical'])} in {row['week']}, {row['members']} members."
+            for row in tops.to_dict("records")
+        ),
+    )
+
+
+def kills(pool: Findings) -> alt.LayerChart | Note:
+    """The kill of each treatment: the typical member and where a new one is likely to lie."""
+    rows = pool.tables["kills"]
+    rows = rows.assign(row=rows["treatment"] + BREAK + rows["members"].astype(str) + " members")
+    return _rows(
+        rows.dropna(subset=["new_p05"]),
+        "kill [%]",
+        TREATMENT,
+        ("The surest kill", "triangle: the typical member, bar: where nine new members in ten would lie"),
+        top=100,
+    )
+
+
+def losses(pool: Findings) -> alt.LayerChart | Note:
+    """Hives lost by cause over all members, with quasi-binomial intervals."""
+    rows = pool.tables["losses"]
+    return _rows(
+        _lost(rows.assign(row=rows["cause"].where(rows["cause"] != ALL, "all causes"))),
+        "hives lost [% of those wintered]",
+        LOSS,
+        ("Lost most to", "cross: over all members, bar: interval that members' luck would fill (95 %)"),
+    )
+
+
+def lateness(pool: Findings) -> alt.LayerChart | Note:
+    """Hives lost by weeks late, and the same by how a vehicle gets there."""
+    rows = pool.tables["lateness"]
+    rows = rows[rows["late"] != ALL]
+    access = rows["access"].where(rows["access"] != ALL, "all grounds")
+    return _rows(
+        _lost(rows.assign(row=rows["late"] + BREAK + access)),
+        "hives lost [% of those wintered]",
+        LOSS,
+        ("Lost most", "cross: all members' apiaries of the group, bar: interval that members' luck would fill (95 %)"),
+    )
+
+
+def work(pool: Findings) -> alt.LayerChart | Note:
+    """Hours a hive by kind of work."""
+    rows = pool.tables["work"]
+    rows = rows[rows["unit"] == "h a hive"]
+    return _rows(
+        rows.assign(row=rows["what"]).dropna(subset=["new_p05"]),
+        "hours a hive over the season",
+        WORK,
+        ("Most hours", "square: the typical member, bar: where nine members in ten lie"),
+    )
+
+
+def _dated(loads: pd.DataFrame) -> pd.DataFrame:
+    return loads.assign(date=pd.to_datetime(loads["week"] + "-1", format="%G-W%V-%u"))
+
+
+def _lost(rows: pd.DataFrame) -> pd.DataFrame:
+    return rows.rename(columns={"loss_pct": "typical", "loss_pct_low": "new_p05", "loss_pct_high": "new_p95"})
+
+
+def _rows(
+    rows: pd.DataFrame, axis: str, meaning: Meaning, told: tuple[str, str], top: float | None = None
+) -> alt.LayerChart | Note:
+    """A row for each group with its middle and its bar."""
+    if rows.empty:
+        return Note(TOO_FEW)
+    drawn = rows.rename(columns={"new_p05": "of_p05", "typical": "of_p50", "new_p95": "of_p95"})
+    shown = tips(drawn, row="", members="members", of_p05="at least", of_p50="about", of_p95="at most")
+    base = alt.Chart(drawn[["row", "members", "of_p05", "of_p50", "of_p95"]]).encode(
+        y=rows_of(drawn["row"].tolist(), "row"), tooltip=shown
+    )
+    scale = alt.Scale(domainMin=0) if top is None else alt.Scale(domain=[0, top])
+    first = drawn[~drawn["row"].isin(["all causes", "all work"])].sort_values("of_p50", ascending=False, kind="stable")
+    lead = first if len(first) else drawn
+    name = str(lead["row"].iloc[0]).replace(BREAK, ", ")
+    return finish(
+        interval(base, "of", axis, meaning, scale).properties(height=(ROW_PX + 10) * len(drawn) + 20),
+        f"{told[0]}: {name}",
+        f"{axis}; {told[1]}",
+        f"{axis}. "
+        + " ".join(
+            f"{str(row['row']).replace(BREAK, ', ')}: {number(row['of_p50'])}, {number(row['of_p05'])} to "
+            f"{number(row['of_p95'])}."
+            for row in drawn.to_dict("records")
+        ),
+    )

@@ -1,0 +1,64 @@
+"""Members in groups that may be published: too small ones are put together until nobody stands in one alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from kit.calc.suppression import hidden_parts, one_dominates, too_few
+from kit.report.share.member import Member
+
+ELSEWHERE = "elsewhere"
+NOT_TOLD = ""
+P_PCT = 10.0
+"""A sum is left out when its second largest member could work out the largest within so much [%] (assumed)."""
+SIZES = ((1, 24), (25, 49), (50, 99), (100, 249), (250, 499), (500, 10**9))
+"""Classes of hives of an operation."""
+
+Grouped = dict[str, list[Member]]
+
+
+def by_region(members: Sequence[Member], *, minimum: int) -> Grouped:
+    """Members by their square of 1 degree, the small ones together as `elsewhere`."""
+    return put_together(members, lambda member: member.place or ELSEWHERE, minimum=minimum)
+
+
+def put_together(members: Sequence[Member], key: Callable[[Member], str], *, minimum: int) -> Grouped:
+    """Members by a key; those of keys too small to stand go into one group with what would give them away.
+
+    The groups part the members, so that any total less any groups is again a union of groups, none below the minimum.
+    """
+    groups: Grouped = {}
+    for member in members:
+        groups.setdefault(key(member), []).append(member)
+    names = sorted(groups)
+    hidden = {names[at] for at in hidden_parts([len(groups[name]) for name in names], minimum=minimum)}
+    if ELSEWHERE in groups and hidden:
+        hidden.add(ELSEWHERE)
+    together = [member for name in sorted(hidden) for member in groups[name]]
+    shown = {name: groups[name] for name in names if name not in hidden}
+    return shown | ({ELSEWHERE: together} if len(together) >= minimum else {})
+
+
+def by_size(members: Sequence[Member], *, minimum: int) -> Grouped:
+    """Members by classes of hives, neighbours joined from the smallest up until each class is large enough."""
+    classes = [(low, high, [m for m in members if low <= m.hives <= high]) for low, high in SIZES]
+    joined: list[tuple[int, int, list[Member]]] = []
+    for low, high, found in classes:
+        if joined and len(joined[-1][2]) < minimum:
+            before = joined.pop()
+            low, found = before[0], [*before[2], *found]
+        joined.append((low, high, found))
+    if len(joined) > 1 and len(joined[-1][2]) < minimum:
+        low, _, before_last = joined[-2]
+        joined[-2:] = [(low, joined[-1][1], [*before_last, *joined[-1][2]])]
+    return {_size(low, high): found for low, high, found in joined if len(found) >= minimum}
+
+
+def may_be_told(contributions: Sequence[float], *, minimum: int) -> bool:
+    """Whether a sum over members may stand: enough of them, and none of whom another could work out the part."""
+    counted = [x for x in contributions if x > 0]
+    return not too_few([len(contributions)], minimum=minimum)[0] and not one_dominates(counted, p_pct=P_PCT)
+
+
+def _size(low: int, high: int) -> str:
+    return f"{low} hives and more" if high >= SIZES[-1][1] else f"{low} to {high} hives"

@@ -1,0 +1,170 @@
+"""A pooled report in sentences: for the committee, and one for a member about that member alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import pandas as pd
+from scipy.special import expit
+
+from kit.calc.pooling import pool_random, shrunk
+from kit.report.share.form import ALL
+from kit.report.share.groups import ELSEWHERE
+from kit.report.share.member import Member
+from kit.report.share.pool_late import CLASSES
+from kit.report.words.phrases import rounded
+from kit.season.findings import Findings
+
+CANNOT = (
+    "Members who send packs choose themselves: good record keepers, and perhaps the luckier ones, are more of them "
+    "than of all.",
+    "A kill is read by the kit's model; its bands lean on the same assumptions for every member, so the pool is "
+    "somewhat too sure of itself.",
+    "Late and in time are not drawn by lot: late apiaries are often those behind soft ground or under a late crop, "
+    "which may cost colonies by itself. The table by access shows how far that goes, and no further.",
+    "Which treatment is the best: members chose theirs for reasons of place and season that no pack holds.",
+    "Causes of death are what keepers wrote down; nobody examined the hives.",
+)
+"""What the pool cannot say, whatever its numbers."""
+
+
+def pooled_sentences(pool: Findings) -> list[tuple[str, str]]:
+    """Sentences that open the report, each with the anchor of the section it stands on."""
+    made = [_who(pool), _lost(pool), _cause(pool), _late(pool), _kill(pool), _load(pool), _hours(pool)]
+    return [one for one in made if one is not None]
+
+
+def place_words(square: str) -> str:
+    """A square of 1 degree by its south-west corner.
+
+    Examples
+    --------
+    >>> place_words("52 -2"), place_words("elsewhere"), place_words("all")
+    ('from 52° N 2° W', 'elsewhere', 'all members')
+    """
+    if square in (ALL, ELSEWHERE):
+        return "all members" if square == ALL else square
+    latitude, longitude = (int(part) for part in square.split())
+    north = f"{abs(latitude)}° {'N' if latitude >= 0 else 'S'}"
+    return f"from {north} {abs(longitude)}° {'E' if longitude >= 0 else 'W'}"
+
+
+def standing(member: Member, members: Sequence[Member], pool: Findings) -> str:
+    """One sentence for a member: where they stand among the others, by what the report tells and no more."""
+    said = [_loss_standing(member, pool), *_kill_standing(member, members, pool), _late_standing(member, members, pool)]
+    told = [part for part in said if part]
+    if not told:
+        return "The report holds too few members to say where you stand."
+    return f"Of {pool.facts['members']} members, you: {'; '.join(told)}."
+
+
+def _who(pool: Findings) -> tuple[str, str]:
+    facts = pool.facts
+    hives = f" with {rounded(facts['hives'])} hives" if facts["hives"] else ""
+    counted = (
+        f"; mites were counted in {rounded(facts['counted_pct'])} % of their apiaries" if facts["counted_pct"] else ""
+    )
+    return f"{facts['members']} members{hives} sent their season {facts['season']}{counted}.", "who"
+
+
+def _lost(pool: Findings) -> tuple[str, str] | None:
+    facts = pool.facts
+    if facts["lost_pct"] is None:
+        return None
+    low, high = rounded(facts["lost_pct_low"]), rounded(facts["lost_pct_high"])
+    return (
+        f"They lost {rounded(facts['lost_pct'])} % of {rounded(facts['wintered'])} hives wintered; members' luck alone "
+        f"would fill {low} to {high} %.",
+        "losses",
+    )
+
+
+def _cause(pool: Findings) -> tuple[str, str] | None:
+    causes = pool.tables["losses"]
+    causes = causes[~causes["cause"].isin([ALL, "other", "unknown"])]
+    if causes.empty:
+        return None
+    top: Any = causes.sort_values("lost", ascending=False, kind="stable").iloc[0]
+    of = f"{rounded(top['lost'])} of {rounded(pool.facts['lost'])}"
+    return f"Most were put down to {top['cause']}: {of}, by {top['members']} members.", "losses"
+
+
+def _late(pool: Findings) -> tuple[str, str] | None:
+    table = pool.tables["lateness"]
+    rows: Any = table[table["access"] == ALL].set_index("late")
+    latest = next((name for name, _, _ in reversed(CLASSES[1:]) if name in rows.index), None)
+    if latest is None or CLASSES[0][0] not in rows.index:
+        return None
+    late, rest = rounded(rows.at[latest, "loss_pct"]), rounded(rows.at[CLASSES[0][0], "loss_pct"])
+    return (
+        f"Apiaries treated {latest} lost {late} %, those treated in time {rest} %; ground and crop differ too.",
+        "late",
+    )
+
+
+def _kill(pool: Findings) -> tuple[str, str] | None:
+    table = pool.tables["kills"].dropna(subset=["new_p05"])
+    if table.empty:
+        return None
+    best: Any = table.sort_values("members", ascending=False, kind="stable").iloc[0]
+    low, high = rounded(best["new_p05"]), rounded(best["new_p95"])
+    return (
+        f"{str(best['treatment']).capitalize()}, counted by {best['members']} members, typically kills about "
+        f"{rounded(best['typical'])} % of the mites; a new member may expect {low} to {high} %.",
+        "kill",
+    )
+
+
+def _load(pool: Findings) -> tuple[str, str] | None:
+    table = pool.tables["loads"]
+    table = table[table["region"] == ALL]
+    if table.empty:
+        return None
+    top: Any = table.sort_values("typical", ascending=False, kind="stable").iloc[0]
+    return f"Mites peaked in week {top['week']}: typically {rounded(top['typical'])} per 100 bees.", "loads"
+
+
+def _hours(pool: Findings) -> tuple[str, str] | None:
+    table: Any = pool.tables["work"].set_index("what")
+    if "all work" not in table.index:
+        return None
+    typical, low, high = (rounded(table.at["all work", c]) for c in ("typical", "new_p05", "new_p95"))
+    return f"A hive typically took {typical} hours over the season, {low} to {high} for nine members in ten.", "work"
+
+
+def _loss_standing(member: Member, pool: Findings) -> str:
+    if not member.wintered or member.lost is None or pool.facts["lost_pct"] is None:
+        return ""
+    own = rounded(100 * member.lost / member.wintered)
+    return f"lost {own} % of {member.wintered} hives where all lost {rounded(pool.facts['lost_pct'])} %"
+
+
+def _kill_standing(member: Member, members: Sequence[Member], pool: Findings) -> list[str]:
+    table: Any = pool.tables["kills"].set_index("treatment")
+    said = []
+    for word, own in member.kills.items():
+        if word in table.index:
+            found = [m.kills[word] for m in members if word in m.kills]
+            whole = pool_random([one.value for one in found], [one.error for one in found])
+            drawn = float(shrunk([own.value], [own.error], whole)[0])
+            about = rounded(_pct(drawn))
+            said.append(f"killed about {about} % with {word}, typical {rounded(table.at[word, 'typical'])} %")
+    return said
+
+
+def _late_standing(member: Member, members: Sequence[Member], pool: Findings) -> str:
+    if not member.late or pool.tables["lateness"].empty:
+        return ""
+    own = _mean_late(member)
+    before = sum(_mean_late(other) < own for other in members if other.late)
+    of = sum(bool(other.late) for other in members)
+    return f"were later than {before} of {of}"
+
+
+def _mean_late(member: Member) -> float:
+    return float(pd.Series([late.weeks_late for late in member.late]).mean())
+
+
+def _pct(logit: float) -> float:
+    return float(100 * expit(logit))
