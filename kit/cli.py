@@ -81,6 +81,10 @@ RUNS: dict[str, tuple[str, Parts]] = {
     "review": ("the season review alone", frozenset({"review"})),
     "plan": ("next season's plan alone (computes the review it stands on)", frozenset({"plan"})),
     "record": ("the medicine record alone", frozenset({"record"})),
+    "today": (
+        "what is due and where to go first, as of today (default OUT ./season-<label>-today)",
+        frozenset({"today"}),
+    ),
     "run": ("all of it", frozenset({"review", "plan", "record"})),
 }
 """Commands that write pages: their help and the parts they write."""
@@ -232,7 +236,7 @@ def _run(parts: Parts) -> Callable[[argparse.Namespace], int]:
             today=_today(),
             **_record_given(given, parts),
         )
-        return _say(outcome, strict=given.strict)
+        return _say(outcome, parts, strict=given.strict)
 
     return act
 
@@ -246,7 +250,9 @@ def _record_given(given: argparse.Namespace, parts: Parts) -> dict[str, Any]:
     return {"jurisdiction": given.jurisdiction, "sold": Sold(tuple(given.colony), tuple(given.apiary))}
 
 
-def _say(outcome: Outcome, *, strict: bool) -> int:
+def _say(outcome: Outcome, parts: Parts, *, strict: bool) -> int:
+    for line in outcome.said if parts == {"today"} else ():
+        print(line)
     print(f"Open {outcome.out / 'index.html'}")
     if outcome.set_aside:
         print(

@@ -210,6 +210,7 @@ SOURCES: dict[str, str] = {
     "powder_spc2015": (
         "Summary of product characteristics (2015) of an authorised oxalic acid powder, 886 mg dihydrate per g."
     ),
+    "beaufort": "Beaufort scale of wind force, World Meteorological Organization, Manual on Codes, code table 1100.",
     "rfc5545": "RFC 5545: Internet Calendaring and Scheduling Core Object Specification (iCalendar).",
     "wcag21": "W3C Web Content Accessibility Guidelines 2.1, 1.4.3 and 1.4.11.",
     "okabe_ito": "Okabe M. & Ito K. (2008) Color universal design.",

@@ -29,6 +29,7 @@ from kit.report.medicine_sold import NOTHING_SOLD, Sold, histories
 from kit.report.pdf import browser, print_pages
 from kit.report.place import MANIFEST, claim, manifest_text
 from kit.report.progress import bar
+from kit.report.today import today_lines, today_page, with_forecast
 from kit.report.unchanged import is_made, made_from
 from kit.report.worklist import Work, work_list
 from kit.report.write import write_table, write_text
@@ -51,12 +52,15 @@ class Outcome:
         A sentence for each page that could not be made.
     seconds : dict
         Seconds of each stage.
+    said : tuple of str
+        What is due, in at most ten lines, when it was worked out.
     """
 
     out: Path
     set_aside: int
     failed: tuple[str, ...]
     seconds: dict[str, float]
+    said: tuple[str, ...] = ()
 
 
 SAME = ("inputs", "season", "as_of", "seed", "settings", "kit", "libraries")
@@ -137,7 +141,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     out : Path or None
         Where to write; None for `season-<label>` here.
     parts : frozenset of str
-        Of "review", "plan" and "record".
+        Of "review", "plan", "record" and "today".
     season : int or None
         Start year; None for the latest.
     as_of : date or None
@@ -173,18 +177,21 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     records = _under(load(folder, season=season, as_of=as_of, today=today), jurisdiction)
     _refuse_unknown(apiaries, records)
     facts = describe(records, folder, seed)
-    run = _Run(out or Path(f"season-{records.season.label}"), today, jobs, {"read": time.perf_counter() - start})
+    place = Path(f"season-{records.season.label}{'-today' * (parts == {'today'})}")
+    run = _Run(out or place, today, jobs, {"read": time.perf_counter() - start})
     run.carry(claim(run.out), facts)
     computed = _compute(run, records, parts, seed)
     _tables(run, computed, parts)
     _notebooks(run, work_list(computed, parts, apiaries or tuple(computed.review.apiary_facts), today.isoformat()))
     if "record" in parts:
         _histories(run, records, sold)
+    ahead = with_forecast(folder, records, today) if "today" in parts else None
+    said = _today(run, computed, ahead) if parts & {"review", "today"} else ()
     _fronts(run, computed, parts, apiaries)
     if pdf:
         _print(run)
     write_text(run.out / MANIFEST, manifest_text(facts | run.outcome()))
-    return Outcome(run.out, records.set_aside, tuple(run.failed.values()), run.seconds)
+    return Outcome(run.out, records.set_aside, tuple(run.failed.values()), run.seconds, said)
 
 
 def _under(records: Records, jurisdiction: str) -> Records:
@@ -198,6 +205,13 @@ def _histories(run: _Run, records: Records, sold: Sold) -> None:
         run.write(f"{one.name}.html", one.page)
 
 
+def _today(run: _Run, computed: Computed, ahead: Records | None) -> tuple[str, ...]:
+    with run.stage("pages"):
+        page = today_page(computed.records, computed.review, ahead, run.today.isoformat())
+        run.write("today.html", page)
+    return tuple(today_lines(computed.records, computed.review, ahead))
+
+
 def _refuse_unknown(apiaries: tuple[str, ...], records: Records) -> None:
     unknown = [apiary for apiary in apiaries if apiary not in records.apiaries]
     if unknown:
@@ -206,7 +220,7 @@ def _refuse_unknown(apiaries: tuple[str, ...], records: Records) -> None:
 
 
 def _compute(run: _Run, records: Records, parts: frozenset[str], seed: int) -> Computed:
-    if not parts & {"review", "plan"}:
+    if not parts & {"review", "plan", "today"}:
         return Computed(records, run.saved_review(records), None)
     with run.stage("review", "reading the season") as progress:
         review = review_season(records, seed=seed, jobs=run.jobs, progress=progress)
@@ -223,7 +237,7 @@ def _compute(run: _Run, records: Records, parts: frozenset[str], seed: int) -> C
 def _tables(run: _Run, computed: Computed, parts: frozenset[str]) -> None:
     with run.stage("tables"):
         found = {"problems": computed.records.problems}
-        if "review" in parts:
+        if parts & {"review", "today"}:
             found |= computed.review.tables
         if "plan" in parts and computed.plan is not None:
             found |= computed.plan.tables

@@ -108,8 +108,10 @@ def _next_round(known: Known, mine: pd.DataFrame, on: date) -> Due | None:
 
 
 def _usual_rounds(known: Known, word: str) -> int:
-    own = known.rounds[known.rounds["treatment"] == word].groupby(["apiary", "treatment_no"]).size()
-    return max(int(own.max()), 1) if len(own) else USUAL_ROUNDS
+    """The most rounds of a treatment that has ended; one still going on says nothing yet."""
+    series = known.rounds[known.rounds["treatment"] == word].groupby(["apiary", "treatment_no"])["date"]
+    ended = series.size()[series.max() < pd.Timestamp(last_day(known.records)) - pd.Timedelta(days=16)]
+    return max(int(ended.max()), 1) if len(ended) else USUAL_ROUNDS
 
 
 def _main(records: Records, apiary: str, mine: pd.DataFrame, on: date) -> Due | None:

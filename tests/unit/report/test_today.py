@@ -1,0 +1,81 @@
+"""`season today`: at most ten lines, the most pressing first, the forecast used where one is written down."""
+
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from kit.records.load import load
+from kit.records.records import Records
+from kit.report.today import MOST_DUE, today_lines, today_page, with_forecast
+from kit.season.findings import Findings
+from kit.season.forecast import fit_days
+from kit.season.review import review
+
+TODAY = date(2025, 10, 20)
+SHEETS = {
+    "settings": "setting,value\nseason_start,2025-04-01\nmin_air_c,5\nmax_wind,light\ncurrency,GBP\n",
+    "apiaries": "apiary,name,hives\nMEADOW,Far Meadow,12\nBANK,The Bank,8\nWOOD,Wood End,6\n",
+    "log": "date,apiary,did,standing,done\n2025-08-01,BANK,amitraz strips; strips in,8,8\n"
+    "2025-10-15,MEADOW,oxalic sublimation 1,12,12\n2025-10-01,WOOD,thymol; strips in,6,6\n",
+    "weather": "date,min_c,max_c,rain_mm,wind_kmh\n2025-10-19,5,9,0,9\n2025-10-21,6,12,0,8\n2025-10-22,6,12,4,8\n"
+    "2025-10-23,6,12,0,30\n2025-10-24,-2,3,0,3\n2025-10-25,6,11,,\n2025-12-25,6,11,0,0\n",
+}
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("sheets")
+    for name, text in SHEETS.items():
+        (place / f"{name}.csv").write_text(text)
+    return place
+
+
+@pytest.fixture(scope="module")
+def records(folder: Path) -> Records:
+    return load(folder, today=TODAY)
+
+
+@pytest.fixture(scope="module")
+def found(records: Records) -> Findings:
+    return review(records, seed=1)
+
+
+def test_overdue_strips_come_first_then_the_second_round_with_its_days(records: Records, found: Findings) -> None:
+    lines = today_lines(records, found)
+    assert len(lines) <= 10 and lines[0].startswith("20 Oct 2025, season 2025/26")
+    assert lines[1].startswith("BANK: take amitraz strips out, due since 19 Sep")  # in for 49 days
+    second = next(line for line in lines if line.startswith("MEADOW"))
+    assert "oxalic sublimation round 2, between 20 Oct and 22 Oct" in second
+    assert any("WOOD (thymol, out by" in line for line in lines)
+
+
+def test_the_forecast_is_read_from_weather_rows_after_today(folder: Path, records: Records, found: Findings) -> None:
+    ahead = with_forecast(folder, records, TODAY)
+    assert ahead is not None
+    assert fit_days(ahead, TODAY) == [date(2025, 10, 21), date(2025, 10, 25)]
+    assert "Fit for sublimation by the forecast in weather: 21 Oct and 25 Oct." in today_lines(records, found, ahead)
+
+
+def test_without_a_forecast_and_on_an_earlier_day_none_is_said(folder: Path, records: Records, found: Findings) -> None:
+    assert with_forecast(folder, records, date(2025, 11, 1)) is None
+    assert not any("forecast" in line for line in today_lines(records, found, records))
+
+
+def test_however_much_is_due_there_are_ten_lines_and_the_rest_is_counted(records: Records, found: Findings) -> None:
+    row = found.tables["today"].iloc[[0]]
+    many = pd.concat([row.assign(apiary=f"P{n}", due=f"thing {n}") for n in range(30)], ignore_index=True)
+    lines = today_lines(records, Findings(found.facts, found.apiary_facts, {**found.tables, "today": many}))
+    assert len(lines) <= 10 and f"And {30 - MOST_DUE + 1} lines more on the page." in lines
+
+
+def test_nothing_due_is_said(records: Records, found: Findings) -> None:
+    nothing = {**found.tables, "today": found.tables["today"].iloc[:0]}
+    assert "Nothing is due by these records." in today_lines(records, Findings({}, {}, nothing))
+
+
+def test_the_page_holds_the_lines_and_the_lists_behind_them(records: Records, found: Findings) -> None:
+    page = today_page(records, found, None, "2025-10-20")
+    assert "BANK: take amitraz strips out" in page and "Where are strips or trays of medicine in?" in page
+    assert page.count("<h1>") == 1 and 'href="index.html"' in page
