@@ -30,6 +30,8 @@ EXAMPLES = """examples
   season today my-season            what is due, and where to go first
   season run my-season --apiary "Far Meadow" --as-of 2025-11-20
   season record my-season --colony M3   what a colony was given, to go along when it is sold
+  season share my-season --out share    a pack for your association, shown before it is written
+  season pool packs --out report        the association's report of many packs
 
 The label, the law and licensed practice decide; the pages say so too."""
 
@@ -73,6 +75,8 @@ def parser() -> argparse.ArgumentParser:
     for name, (help_text, parts) in RUNS.items():
         _runner(commands.add_parser(name, help=help_text), parts)
     _record(commands.choices["record"])
+    _share(commands.add_parser("share", help="a pack for your association: private by default, shown before written"))
+    _pool(commands.add_parser("pool", help="an association's report from many packs"))
     _lab(commands.add_parser("lab", help="the interactive notebooks, opened in JupyterLab on your records"))
     return top
 
@@ -141,6 +145,38 @@ def _record(command: argparse.ArgumentParser) -> None:
         default=[],
         metavar="ID",
         help="also what this colony was given, to go along when it is sold (as --apiary, for all of its hives)",
+    )
+
+
+def _share(command: argparse.ArgumentParser) -> None:
+    _records_arguments(command)
+    command.add_argument("--out", type=Path, default=Path("share"), metavar="DIR", help="for the pack; default ./share")
+    command.add_argument("--also", action="append", default=[], metavar="TABLE", help="tick `doses` or `compliance`")
+    command.add_argument("--without", action="append", default=[], metavar="TABLE", help="untick a table")
+    command.add_argument("--totals-only", action="store_true", help="nothing by apiary")
+    command.add_argument("--key", type=Path, metavar="FILE", help="your key file; default share_key.json beside sheets")
+    command.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draws; default 1")
+    command.add_argument("--yes", action="store_true", help="write it without asking, for scripts")
+    _smallest_group(command, "hives")
+    command.set_defaults(act=_share_pack)
+
+
+def _pool(command: argparse.ArgumentParser) -> None:
+    command.add_argument("packs", type=Path, nargs="+", metavar="PACK", help="packs, or folders searched for them")
+    command.add_argument("--out", type=Path, default=Path("pool"), metavar="OUT", help="where to write; default ./pool")
+    command.add_argument("--season", type=int, metavar="YEAR", help="the year it starts in; default the packs' latest")
+    command.add_argument(
+        "--for", dest="keys", action="append", default=[], metavar="KEY", help="where that member stands"
+    )
+    command.add_argument("--releases", type=Path, metavar="FILE", help="list of earlier reports; default beside OUT")
+    command.add_argument("--pdf", action="store_true", help="a PDF beside the page, through an installed Chromium")
+    _smallest_group(command, "members")
+    command.set_defaults(act=_pool_packs)
+
+
+def _smallest_group(command: argparse.ArgumentParser, of: str) -> None:
+    command.add_argument(
+        "--minimum", type=_at_least_one, default=5, metavar="N", help=f"smallest group of {of} told; default 5, least 3"
     )
 
 
@@ -217,6 +253,28 @@ def _add_notes(given: argparse.Namespace) -> int:
             print(f"season: not noted: {one.line}: {one.wrong}", file=sys.stderr)
     refused = sum(one.row == 0 for one in said)
     return DONE if not refused else NOT_WHOLE if refused < len(said) else CANNOT_GO_ON
+
+
+def _share_pack(given: argparse.Namespace) -> int:
+    from kit.report.share.command import share
+
+    return DONE if share(given, today=_today(), say=print, ask=_ask) else NOT_WHOLE
+
+
+def _ask(question: str) -> str:
+    """The answer typed; no where nobody is there to type."""
+    try:
+        return input(question)
+    except EOFError:
+        print("no (nobody answered; --yes writes it without asking)")
+        return "no"
+
+
+def _pool_packs(given: argparse.Namespace) -> int:
+    from kit.report.share.command import pool
+
+    well = pool(given, say=print, warn=lambda line: print(f"season: {line}", file=sys.stderr))
+    return DONE if well else NOT_WHOLE
 
 
 def _run(parts: Parts) -> Callable[[argparse.Namespace], int]:

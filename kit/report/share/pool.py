@@ -63,11 +63,15 @@ def pool(members: Sequence[Member], season: int, *, minimum: int) -> Findings:
         "work": work(ordered, minimum=minimum),
     }
     apiaries = sum(member.apiaries for member in ordered)
+    if _few_apart(ordered, minimum):
+        tables = {
+            name: table.assign(hives=float("nan")) if "hives" in table else table for name, table in tables.items()
+        }
     facts: dict[str, Any] = {
         "season": season,
         "minimum": minimum,
         "members": len(ordered),
-        "hives": _sum_told([m.hives for m in ordered], minimum),
+        "hives": None if _few_apart(ordered, minimum) else _sum_told([m.hives for m in ordered], minimum),
         "apiaries": _sum_told([m.apiaries for m in ordered], minimum),
         "counted_pct": short(100 * sum(m.counted for m in ordered) / apiaries) if apiaries else None,
         **whole,
@@ -95,6 +99,11 @@ def _counted(name: str, groups: dict[str, list[Member]], minimum: int) -> pd.Dat
         hives[min(told, key=lambda key: (told[key], key))] = None
     rows = [[key, len(found), hives[key]] for key, found in groups.items()]
     return pd.DataFrame(rows, columns=[name, "members", "hives"]).astype({"hives": float})
+
+
+def _few_apart(members: Sequence[Member], minimum: int) -> bool:
+    """Whether all hives, less the hives wintered that the losses tell, are those of a few members."""
+    return 0 < sum(m.hives != m.wintered for m in members) < minimum
 
 
 def _sum_told(values: Sequence[int], minimum: int) -> int | None:

@@ -1,15 +1,19 @@
-"""Losses by lateness and access: a table with margins, from which no group of too few members follows."""
+"""Losses by lateness and access: a table with margins, from which no group of too few members follows.
+
+A cell is left out when too few members stand in it or one of them dominates it. Further ones go until no left-out cell
+can be worked out, and until the sum of what is left out of a line, which subtraction gives, is itself no such group.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any, NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 
 from kit.calc.losses import loss_rate
-from kit.calc.suppression import complementary, margins
+from kit.calc.suppression import Flags, Floats, complementary, margins
 from kit.errors import ValidityError
 from kit.report.share.form import ACCESS, ALL
 from kit.report.share.groups import may_be_told
@@ -18,43 +22,36 @@ from kit.report.share.member import Late, Member
 CLASSES = (("in time", -60.0, 0.0), ("1 to 2 weeks late", 1.0, 2.0), ("3 weeks late and more", 3.0, 60.0))
 """By whole weeks after the week to treat by."""
 COLUMNS = ["late", "access", "members", "apiaries", "wintered", "lost", "loss_pct", "loss_pct_low", "loss_pct_high"]
+COUNTS = ["apiaries", "wintered", "lost"]
 
 
-class Cell(NamedTuple):
-    """Of each member with apiaries in the cell: how many, hives wintered, lost."""
+class Share(NamedTuple):
+    """What one member has in a cell."""
 
-    apiaries: list[int]
-    wintered: list[int]
-    lost: list[int]
+    apiaries: int
+    wintered: int
+    lost: int
+
+
+Cell = Mapping[int, Share]
+"""Member to their share; members without one are not in it."""
 
 
 def lateness(members: Sequence[Member], *, minimum: int) -> tuple[pd.DataFrame, list[str]]:
-    """The table, and sentences on what was left out of it."""
-    known = [member.late for member in members if member.late]
-    used = [word for word in ACCESS if any(one.access == word for late in known for one in late)]
+    """The table, and sentences on what was left out of it.
+
+    Without counts, rates alone, where the losses of all and those told here differ by too few members.
+    """
+    known = {at: member.late for at, member in enumerate(members) if member.late}
+    used = [word for word in ACCESS if any(one.access == word for late in known.values() for one in late)]
     rows = [*(name for name, _, _ in CLASSES), ALL]
     for across in ([*used, ALL], [ALL]):
         cells = {(late, access): _cell(known, late, access) for late in rows for access in across}
-        hidden = _hidden(cells, minimum)
-        if hidden is not None:
-            shown = [[*at, *_numbers(cell)] for at, cell in cells.items() if at not in hidden and cell.wintered]
-            left = (
-                f"{len(hidden)} groups by lateness and access: fewer than {minimum} members, or given away by others."
-            )
-            return pd.DataFrame(shown, columns=COLUMNS), [left] * bool(hidden)
+        hidden = _hidden(list(cells.values()), (len(CLASSES), len(across) - 1), minimum)
+        if hidden is not None and not hidden[:-1].all():
+            return _table(cells, hidden, counted=not _few_apart(members, minimum)), _said(int(hidden.sum()), minimum)
     said = "Losses by lateness: too few members in each group." if known else "Losses by lateness: nobody told them."
     return pd.DataFrame(columns=COLUMNS), [said]
-
-
-def _cell(known: Sequence[tuple[Late, ...]], late: str, access: str) -> Cell:
-    cell = Cell([], [], [])
-    for of_member in known:
-        here = [one for one in of_member if access in (ALL, one.access) and late in (ALL, class_of(one.weeks_late))]
-        if here:
-            cell.apiaries.append(len(here))
-            cell.wintered.append(sum(one.wintered for one in here))
-            cell.lost.append(sum(one.lost for one in here))
-    return cell
 
 
 def class_of(weeks: float) -> str:
@@ -62,34 +59,80 @@ def class_of(weeks: float) -> str:
     return next(name for name, low, high in CLASSES if low <= weeks <= high)
 
 
-def _hidden(cells: dict[tuple[str, str], Cell], minimum: int) -> set[tuple[str, str]] | None:
-    """Cells to leave out; None where nothing may be told at all or no choice protects.
+def _cell(known: Mapping[int, Sequence[Late]], late: str, access: str) -> Cell:
+    cell = {}
+    for member, of_member in known.items():
+        here = [one for one in of_member if access in (ALL, one.access) and late in (ALL, class_of(one.weeks_late))]
+        if here:
+            cell[member] = Share(len(here), sum(one.wintered for one in here), sum(one.lost for one in here))
+    return cell
 
-    Hives wintered and hives lost share one pattern, made on the one and then widened on the other.
-    """
-    places = list(cells)
-    if not may_be_told(cells[places[-1]].wintered, minimum=minimum):
+
+def _hidden(cells: Sequence[Cell], shape: tuple[int, int], minimum: int) -> Flags | None:
+    """Cells to leave out, read by rows; None where nothing may be told, or no choice protects."""
+    if not _may_stand(cells[-1], minimum):
         return None
-    primary = np.array([bool(c.wintered) and not may_be_told(c.wintered, minimum=minimum) for c in cells.values()])
-    across = len({access for _, access in places}) - 1
-    relations = margins(len(CLASSES), across) if across else _one_way(len(CLASSES))
-    fixed = np.array([at == (ALL, ALL) for at in places])
+    relations = margins(*shape) if shape[1] else np.array([[1.0] * shape[0] + [-1.0]])
+    fixed = np.arange(len(cells)) == len(cells) - 1
+    hidden = np.array([bool(cell) and not _may_stand(cell, minimum) for cell in cells])
     try:
-        for what, least in (("wintered", minimum), ("lost", 1)):
-            values = [sum(getattr(cell, what)) for cell in cells.values()]
-            if primary.any():
-                primary = complementary(values, primary, relations, minimum=least, fixed=fixed)
+        while hidden.any():
+            for value, least in ((1, minimum), (2, 1)):
+                numbers = [sum(share[value] for share in cell.values()) for cell in cells]
+                hidden = complementary(numbers, hidden, relations, minimum=least, fixed=fixed)
+            more = _given_by_lines(cells, hidden, relations, minimum)
+            if more is None:
+                break
+            hidden[more] = True
     except ValidityError:
         return None
-    return {at for at, out in zip(places, primary, strict=True) if out}
+    return None if hidden[-1] else hidden
 
 
-def _one_way(parts: int) -> Any:
-    return np.array([[1.0] * parts + [-1.0]])
+def _given_by_lines(cells: Sequence[Cell], hidden: Flags, relations: Floats, minimum: int) -> int | None:
+    """A further cell to leave out of a line whose left-out cells, taken together, are too few members'."""
+    for line in relations:
+        inside = np.flatnonzero(line > 0).tolist()
+        total = int(np.flatnonzero(line < 0)[0])
+        out = [at for at in inside if hidden[at]]
+        if out and not hidden[total] and not _may_stand(_union([cells[at] for at in out]), minimum):
+            left = [at for at in inside if not hidden[at] and cells[at]]
+            return min([*left, total], key=lambda at: (at == len(cells) - 1, len(cells[at]), at))
+    return None
+
+
+def _union(cells: Sequence[Cell]) -> Cell:
+    found: dict[int, Share] = {}
+    for cell in cells:
+        for member, share in cell.items():
+            found[member] = Share(*(a + b for a, b in zip(found.get(member, Share(0, 0, 0)), share, strict=True)))
+    return found
+
+
+def _may_stand(cell: Cell, minimum: int) -> bool:
+    return may_be_told([share.wintered for share in cell.values()], minimum=minimum)
+
+
+def _few_apart(members: Sequence[Member], minimum: int) -> bool:
+    """Whether the losses told elsewhere, less those told here, are those of a few members."""
+    apart = sum((m.wintered or 0) != sum(late.wintered for late in m.late) for m in members)
+    return 0 < apart < minimum
+
+
+def _table(cells: Mapping[tuple[str, str], Cell], hidden: Flags, *, counted: bool) -> pd.DataFrame:
+    rows = [[*at, *_numbers(cell)] for (at, cell), out in zip(cells.items(), hidden, strict=True) if cell and not out]
+    table = pd.DataFrame(rows, columns=COLUMNS)
+    return table if counted else table.assign(**dict.fromkeys(COUNTS, float("nan")))
 
 
 def _numbers(cell: Cell) -> list[float]:
-    rate = loss_rate(cell.wintered, cell.lost)
-    return [
-        len(cell.wintered), sum(cell.apiaries), rate.wintered, rate.lost, rate.loss_pct, *rate.interval_pct,
-    ]  # fmt: skip
+    shares = list(cell.values())
+    rate = loss_rate([share.wintered for share in shares], [share.lost for share in shares])
+    apiaries = sum(share.apiaries for share in shares)
+    return [len(shares), apiaries, rate.wintered, rate.lost, rate.loss_pct, *rate.interval_pct]
+
+
+def _said(hidden: int, minimum: int) -> list[str]:
+    if not hidden:
+        return []
+    return [f"{hidden} groups by lateness and access: fewer than {minimum} members, or given away by others."]

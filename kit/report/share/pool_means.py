@@ -29,7 +29,8 @@ def loads(members: Sequence[Member], regions: Grouped, *, minimum: int) -> pd.Da
         everyone = [m.weeks[week] for m in members if week in m.weeks]
         if len(everyone) >= minimum:
             rows.append([ALL, week, len(everyone), *_told(everyone, math.exp)])
-        rows += [[region, week, len(e), *_told(e, math.exp)] for region, e in _in_week(regions, week, minimum).items()]
+        told = _in_week(regions, week, minimum) if len(regions) > 1 else {}
+        rows += [[region, week, len(found), *_told(found, math.exp)] for region, found in told.items()]
     return pd.DataFrame(rows, columns=["region", "week", "members", *TYPICAL])
 
 

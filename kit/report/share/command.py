@@ -1,0 +1,78 @@
+"""What the commands `share` and `pool` do with their arguments: say, ask, write; the words for a terminal."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Callable
+from datetime import date
+
+from kit.report.share.form import choose
+from kit.report.share.run import PAGE, Pooled, pool_all
+from kit.report.share.send import prepare
+
+Say = Callable[[str], None]
+MOST_NAMED = 20
+"""So many packs left out are named in a terminal; all of them in the file."""
+
+
+def share(given: Namespace, *, today: date, say: Say, ask: Callable[[str], str]) -> bool:
+    """Show what would go out, ask, and write the pack; whether it was written.
+
+    Parameters
+    ----------
+    given : Namespace
+        The command's arguments.
+    today : date
+        The day of the run.
+    say, ask : callable
+        A line out; a question, and the answer typed.
+    """
+    ready = prepare(
+        given.folder,
+        out=given.out,
+        choices=choose(tuple(given.also), tuple(given.without), minimum=given.minimum, totals_only=given.totals_only),
+        season=given.season,
+        as_of=given.as_of,
+        seed=given.seed,
+        today=today,
+        key_file=given.key,
+    )
+    for line in ready.pack.summary():
+        say(line)
+    say(f"Every row of it: {ready.preview}")
+    agreed = given.yes or ask("Write this pack? [yes/no] ").strip().casefold() in ("y", "yes")
+    if not agreed:
+        ready.withdraw()
+        say("Nothing was written.")
+        return False
+    say(f"The pack: {ready.send()}")
+    say(f"Your key {ready.keys.operation}, kept in {ready.key_file}; keep that file, and send it to nobody.")
+    return True
+
+
+def pool(given: Namespace, *, say: Say, warn: Say) -> bool:
+    """Pool packs and write the report; whether all is well."""
+    made = pool_all(
+        given.packs,
+        out=given.out,
+        season=given.season,
+        minimum=given.minimum,
+        keys=given.keys,
+        pdf=given.pdf,
+        releases=given.releases,
+    )
+    say(f"Open {made.out / PAGE}: {len(made.members)} members, season {made.findings.facts['season']}")
+    _not_pooled(made, say)
+    for sentence in made.standings:
+        say(sentence)
+    for sentence in [*made.failed, *made.warnings]:
+        warn(sentence)
+    return not made.failed and not made.warnings
+
+
+def _not_pooled(made: Pooled, say: Say) -> None:
+    if not made.not_pooled:
+        return
+    say(f"{len(made.not_pooled)} packs were not pooled; each with its reason: {made.out / 'not_pooled.txt'}")
+    for sentence in made.not_pooled[:MOST_NAMED]:
+        say(f"  {sentence}")
