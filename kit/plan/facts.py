@@ -13,10 +13,11 @@ from kit.plan.allowed import missing_labels
 from kit.plan.jobs import Job, Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
 from kit.plan.mends import Setting
+from kit.plan.packing import spare_doses
 from kit.plan.rota import Figures, Rota, main_starts
 from kit.plan.sites import Site
 from kit.plan.stock import crystals_counted
-from kit.plan.visits import spare_doses, total_charges
+from kit.plan.visits import total_charges
 from kit.plan.wishes import Cut, Wanted
 from kit.plan.work import SUBLIMATION
 

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 DRAWS = 120
 STEP_DAYS = 5
 """Days between two looks at the infestation."""
+KNOWN_DAYS = 60
+"""Records that end longer before the season planned say little of its start: treatments still lie between."""
 P95 = 1.6449
 """Standard deviations from the middle to the 95 % point of a normal variable."""
 
@@ -131,12 +133,13 @@ def futures_of(records: Records, review: Findings, ahead: Ahead, *, seed: int) -
 def _of(records: Records, facts: Mapping[str, Any], apiary: str, ahead: Ahead, seed: int) -> Futures:
     rng = np.random.default_rng([seed, crc32(apiary.encode())])
     settings = records.settings
-    start = records.as_of + timedelta(days=1)
+    known = (ahead.start - records.as_of).days <= KNOWN_DAYS
+    start = records.as_of + timedelta(days=1) if known else ahead.start
     days = max((date(ahead.start.year, 12, 31) - start).days + 1, STEP_DAYS)
     lanes = Lanes(
         start=start,
         days=days,
-        mites=_lognormal(rng, *_start(facts)),
+        mites=_lognormal(rng, *(_start(facts) if known else _points(mites.START_MITES))),
         reinvasion_per_day=_lognormal(rng, *_points(reading.REINVASION)),
         growth=_lognormal(rng, *_points(plan.GROWTH_FACTOR)),
     )

@@ -30,9 +30,9 @@ chance_pct              share of hives [%] expected to stay below the winter lim
 chance_basis            what `chance_pct` rests on
 holds_pct               chance [%] that every main treatment can start by its planned day + the days it may bend,
                         with the odds of workable days assumed
-breaks_first            {what, apiaries_late, late_days, late_cost} of the shortage that costs most, None when
-                        nothing breaks: `what` is one of "a day in ten lost to weather", "visits a tenth slower",
-                        "batteries in their poor case", "supers off a week later", "ten days of rain"
+breaks_first            {what, apiaries_late, apiaries_left_out, late_days, late_cost} of the shortage that costs
+                        most, None when nothing breaks: `what` is one of "a day in ten lost to weather", "visits a
+                        tenth slower", "batteries in their poor case", "supers off a week later", "ten days of rain"
 mends                   up to three cheapest mends that save something, list of {mend, cost, apiaries_saved,
                         late_days_saved, colonies_saved, hours_saved, money_saved}
 mends_against           "", or the shortage of `breaks_first` they are tried against, when nothing is late without
@@ -92,11 +92,12 @@ from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
 from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_table
 from kit.plan.odds import holds_pct
+from kit.plan.packing import gear_of, kit_table
 from kit.plan.programmes import wanted
 from kit.plan.rota import Rota, Work, figures, plan_with
 from kit.plan.sites import Ground, Site, ground_of
 from kit.plan.stock import shopping_table
-from kit.plan.visits import days_table, gear_of, kit_table, visits_table
+from kit.plan.visits import days_table, visits_table
 from kit.plan.work import charge_of, hands_of
 from kit.season.findings import Findings
 

@@ -232,6 +232,7 @@ def breaks_facts(worst: Tried | None) -> dict[str, Any] | None:
     return {
         "what": worst.change.name,
         "apiaries_late": len(worst.figures.late),
+        "apiaries_left_out": len(worst.figures.left_out),
         "late_days": worst.figures.late_days,
         "late_cost": worst.figures.late_cost,
     }

@@ -66,6 +66,8 @@ class Figures(NamedTuple):
         Of hours and driving.
     late_cost : float
         Of `hives_lost`.
+    left_out : tuple of str
+        Apiaries with a treatment that found no day.
     """
 
     late: tuple[str, ...]
@@ -75,6 +77,7 @@ class Figures(NamedTuple):
     drive_hours: float
     cost: float
     late_cost: float
+    left_out: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -180,7 +183,11 @@ def figures(rota: Rota, ahead: Ahead, means: Means, risks: Risks) -> Figures:
     drive = sum(day.drive_min for day in rota.days) / 60
     hours = drive + sum(day.work_min for day in rota.days) / 60
     cost = drive * 60 * means.money_per_min + (hours - drive) * means.labour_per_hour * means.hands.crew.people
-    return Figures(late_apiaries, late_days, lost, hours, drive, cost, lost * means.colony_value)
+    return Figures(late_apiaries, late_days, lost, hours, drive, cost, lost * means.colony_value, _left_out(rota))
+
+
+def _left_out(rota: Rota) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(job.site.apiary for job in rota.left_out))
 
 
 def _lost(rota: Rota, i: int, job: Job, risks: Risks) -> float:

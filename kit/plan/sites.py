@@ -88,7 +88,8 @@ def ground_of(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> Ground:
     stops, unread = _stops(rows, sites)
     base = _base(records)
     ways = roads(base, stops)
-    return Ground(sites, ways, (*unread, *_guesses(sites, ways, base, usual)))
+    assumed = _no_drive(sites, stops, base, ways)
+    return Ground(sites, ways, (*unread, *assumed, *_guesses(sites, ways, base, usual)))
 
 
 def _hives(records: Records, row: Any, apiary: str) -> tuple[int | None, str]:
@@ -147,12 +148,20 @@ def _base(records: Records) -> Place | None:
     return None if latitude is None or longitude is None else Place(latitude, longitude)
 
 
+def _no_drive(sites: tuple[Site, ...], stops: list[Stop], base: Place | None, ways: Roads) -> list[str]:
+    unknown = [i for i, stop in enumerate(stops) if stop.drive_min is None and (stop.place is None or base is None)]
+    if not unknown:
+        return []
+    names = ", ".join(sites[i].apiary for i in unknown)
+    return [f"No drive recorded for {names}: {ways.minutes[0, unknown[0] + 1]:.0f} minutes one way are assumed."]
+
+
 def _guesses(sites: tuple[Site, ...], ways: Roads, base: Place | None, usual: int) -> list[str]:
     said = []
     unknown = [site.apiary for site in sites if site.hives_known is None]
     if unknown:
         said.append(f"Hives not recorded at {', '.join(unknown)}: {usual} each are assumed.")
-    if ways.guessed:
+    if ways.guessed and len(sites) > 1:
         said.append(
             f"No place recorded for {', '.join(sites[i].apiary for i in ways.guessed)}: the ways from there to other "
             "apiaries go by the base, so a day's order of driving is a guess."

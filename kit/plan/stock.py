@@ -10,8 +10,9 @@ import pandas as pd
 
 from kit.constants import plan
 from kit.plan.labels import OXALIC, strength_mg_per_g
+from kit.plan.packing import spare_doses
 from kit.plan.rota import Rota, Visit
-from kit.plan.visits import deed, spare_doses
+from kit.plan.visits import deed
 
 SHOPPING_COLUMNS = ["product", "treatment", "needed", "in_hand", "to_buy", "unit", "expires", "leftover", "note"]
 Use = Mapping[tuple[str, str, str], float]

@@ -58,7 +58,7 @@ def hands_of(records: Records, trips: pd.DataFrame, rounds: pd.DataFrame) -> Han
     crew = Crew(records.settings.people, min(machines, records.settings.people), records.settings.group_size)
     given = rounds[rounds["treatment"] == SUBLIMATION][["apiary", "date"]].drop_duplicates()
     given = given.astype({"date": "datetime64[us]"})
-    mine = trips.merge(given, on=["apiary", "date"])
+    mine = trips.astype({"date": "datetime64[us]"}).merge(given, on=["apiary", "date"])
     by_clock = mine["minutes_basis"].eq("recorded") & (mine["minutes"] > 0)
     mine = mine[by_clock & (mine["colonies_done"] > 0)]
     ratios = [_ratio(row, crew) for row in mine.to_dict("records")]

@@ -235,3 +235,14 @@ def test_progress_is_told_and_ends_whole(tmp_path: Path) -> None:
     make(records, review_of(records), seed=1, progress=lambda *args: told.append(args))
     assert told[-1][0] == told[-1][1]
     assert all(done <= total for done, total, _ in told)
+
+
+@pytest.mark.parametrize("sheet", ["settings", "log"])
+def test_next_to_nothing_recorded_still_gives_every_table_and_says_what_was_guessed(tmp_path: Path, sheet: str) -> None:
+    bare: dict[str, str | None] = dict.fromkeys(SHEETS)
+    bare |= {"settings": "setting,value\n", "log": "date,apiary,did,standing,done\n"}
+    bare |= {"log": "date,apiary,did,standing\n2025-09-20,X,heads,9\n"} if sheet == "log" else {}
+    found = plan_of(tmp_path, **bare)
+    assert set(TABLES) <= set(found.tables)
+    assert found.facts["apiaries"] == (1 if sheet == "log" else 0)
+    assert any("No drive recorded for X" in said for said in found.facts["guesses"]) == (sheet == "log")
