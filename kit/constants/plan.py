@@ -88,7 +88,6 @@ STOCK_DOSE_G = Constant(
 )
 
 # hours and days
-WORK_DAY_H = Constant(6.0, "h", 4.0, 9.0, "assumed", "assumed", "memory", "when settings give no hours a day")
 DRIVE_MIN = Constant(
     20.0, "min", 5.0, 45.0, "assumed", "assumed", "memory", "one way, when neither minutes nor place are known"
 )
@@ -150,9 +149,6 @@ HELPER_KIT_PRICE = Constant(
     "full-face mask, filters and a fit test for one person",
 )
 INSURANCE_PRICE = Constant(100.0, "currency", 50.0, 300.0, "assumed", "assumed", "memory", "cover for a helper, a year")
-EARLIER_PRICE_PER_HIVE = Constant(
-    0.0, "currency", 0.0, 20.0, "assumed", "assumed", "memory", "honey given up by a week, not priced: yours to judge"
-)
 
 # what goes along
 SPARE_DOSES_PCT = Constant(

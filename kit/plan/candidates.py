@@ -63,10 +63,12 @@ def programmes_table(records: Records, setting: Setting, rota: Rota, futures: Ma
     rows = []
     for site in setting.ground.sites:
         chosen = [t for t in setting.treatments if t.apiary == site.apiary]
+        here = []
         for name, wishes in _candidates(chosen, site, records):
             given = [given_of(wish, site, setting.ahead, rota) for wish in wishes]
             outlook = futures[site.apiary].outlook([g for g in given if g.days])
-            rows.append(_row(name, wishes, site, setting) | _promised(outlook))
+            here.append(_row(name, wishes, site, setting) | _promised(outlook))
+        rows += [row | {"given_up": _against(row, here[0])} for row in here]
     return pd.DataFrame(rows, columns=PROGRAMME_COLUMNS)
 
 
@@ -101,6 +103,15 @@ def given_of(wish: Wanted, site: Site, ahead: Ahead, rota: Rota) -> Given:
         window = window_for(wish.window, ahead, site.off, wish.last_start, False)
         return _main_on(wish, max(window.opens, window.due - timedelta(days=LATE_DAYS)))
     return Given(wish.word, days[:1], days[-1]) if wish.placed else Given(wish.word, days, dose_g=wish.dose_g)
+
+
+def _against(row: Mapping[str, Any], chosen: Mapping[str, Any]) -> str:
+    """What this programme would have given and asked for against the chosen one; "" for that one itself."""
+    if row is chosen:
+        return ""
+    minutes = f"{row['minutes'] - chosen['minutes']:+.0f} min"
+    chance = row["chance_pct"] - chosen["chance_pct"]
+    return minutes if math.isnan(chance) else f"{chance:+.0f} points of chance, {minutes}"
 
 
 def _promised(outlook: Outlook | None) -> dict[str, float]:
@@ -146,7 +157,6 @@ def _row(name: str, wishes: Sequence[Wanted], site: Site, setting: Setting) -> d
         "acid_g": sum(doses) if doses else 0.0,
         "cost": there * labour + visits * drive * means.money_per_min,
         "grade": "; ".join(dict.fromkeys(t.grade for t in wishes)),
-        "given_up": "",
     }  # fmt: skip
 
 

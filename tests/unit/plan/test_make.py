@@ -246,3 +246,12 @@ def test_next_to_nothing_recorded_still_gives_every_table_and_says_what_was_gues
     assert set(TABLES) <= set(found.tables)
     assert found.facts["apiaries"] == (1 if sheet == "log" else 0)
     assert any("No drive recorded for X" in said for said in found.facts["guesses"]) == (sheet == "log")
+
+
+def test_runners_up_say_what_they_would_have_given_and_asked_for(plan: Findings) -> None:
+    ash = plan.tables["programmes"].query("apiary == 'ASH'").set_index("programme")
+    less = ash.loc["without the winter round"]
+    chosen = ash[ash["chosen"] == "yes"].iloc[0]
+    assert chosen["given_up"] == ""
+    assert f"{less['minutes'] - chosen['minutes']:+.0f} min" in less["given_up"]
+    assert less["minutes"] < chosen["minutes"]
