@@ -122,15 +122,31 @@ def read_colonies(text: str, known: Collection[str]) -> ColonyList:
     'A1;A3;A4;A5'
     >>> read_colonies("S01-03", ["S01-03"]).text
     'S01-03'
+    >>> read_colonies("all but A3", ["A1", "A3", "A4"]).text
+    'A1;A4'
     """
     if plain(text) in {"", ALL, "every", "all hives", "all colonies"}:
         return ColonyList(ALL)
     spelled = {one.casefold(): one for one in known} | {one: one for one in known}
+    if match := _ALL_BUT.match(text.strip()):
+        return _all_but(read_colonies(match[1], known), known)
     found: list[str] = []
     for part in (part.strip() for part in re.split(r"[,;\n]| and | & ", text) if part.strip()):
         found.extend(_ids(part, spelled))
     unique = tuple(dict.fromkeys(found))
     return ColonyList(";".join(unique), tuple(one for one in unique if one not in spelled))
+
+
+_ALL_BUT = re.compile(
+    r"(?:all|every one|everything)\s+(?:but|except(?:\s+for)?|apart\s+from|without)\s+(.+)$", re.IGNORECASE
+)
+
+
+def _all_but(out: ColonyList, known: Collection[str]) -> ColonyList:
+    """Every known colony but those; all of them, with the ids that are unknown, when one of those is not known."""
+    if out.unknown or not known:
+        return ColonyList(ALL, out.unknown or tuple(out.text.split(";")))
+    return ColonyList(";".join(one for one in known if one not in out.text.split(";")))
 
 
 def _ids(part: str, spelled: dict[str, str]) -> list[str]:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from kit.records.cross_notes import contradictions
 from kit.records.problems import Problem
 from kit.records.records import COUNT_HOLDS_DAYS, Records
 from kit.records.tables import ORIGIN, TABLES
@@ -149,6 +150,7 @@ _CHECKS: tuple[Callable[[Records], Iterator[Problem]], ...] = (
     _heads_that_do_not_add_up,
     _same_line_twice,
     _lists_without_colonies,
+    contradictions,
 )
 
 

@@ -95,12 +95,13 @@ def _files(path: Path) -> list[Path]:
 
 
 def _of_workbook(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
-    for name, rows in sheets_of(file).items():
-        table = table_named(name)
+    for name, sheet in sheets_of(file).items():
+        table, place = table_named(name), f"{file.name} [{name}]"
         if table is None:
-            problems.append(_not_a_sheet(f"{file.name} [{name}]", name))
+            problems.append(_not_a_sheet(place, name))
         else:
-            yield _Sheet(f"{file.name} [{name}]", table, rows)
+            problems.extend(Problem(place, *fault) for fault in sheet.faults)
+            yield _Sheet(place, table, sheet.rows)
 
 
 def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:

@@ -13,6 +13,7 @@ from kit.records.cell_lists import read_colonies
 from kit.records.cells import suggestion
 from kit.records.problems import Problem
 from kit.records.typed import Typed
+from kit.records.words import ALL
 
 
 def spelled(text: str) -> str:
@@ -108,8 +109,9 @@ def resolve_colony_lists(sheet: Typed, stays: pd.DataFrame, problems: list[Probl
         here = known.get(apiary, ())
         listed = read_colonies(text, here)
         resolved[apiary, text] = listed.text
-        if listed.unknown and here:
-            wrong = f"not among the colonies of {apiary}: {', '.join(listed.unknown)}; used as written"
+        if listed.unknown and (here or listed.text == ALL):
+            used = "read as all of them" if listed.text == ALL else "used as written"
+            wrong = f"not among the colonies of {apiary}: {', '.join(listed.unknown)}; {used}"
             there = np.zeros(len(frame), dtype=bool)
             there[rows] = True
             sheet.report(

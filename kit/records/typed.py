@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -125,21 +126,45 @@ def empty_sheet(table: Table) -> Typed:
 def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> Typed:
     """Type every column of a sheet; rows without a required value are set aside (an apiary may still be filled in)."""
     rows = len(raw.cells)
-    aside = np.zeros(rows, dtype=bool)
+    aside, found = _totals(raw), list[Problem]()
     columns: dict[str, pd.Series[Any]] = {}
     for column in table.columns:
         if column.name not in raw.cells:
             columns[column.name] = empty_column(column, rows)
             missing = np.ones(rows, dtype=bool)
-            problems.extend(_no_column(raw, column))
+            found.extend(_no_column(raw, column))
         else:
-            columns[column.name], missing = _read_column(raw, column, ways, problems)
+            columns[column.name], missing = _read_column(raw, column, ways, found)
         if column.required and column.names != "apiaries":
             aside |= missing
+    problems.extend(_told_of_totals(raw, found))
     for name in (str(name) for name in raw.cells if name not in columns):
         columns[name] = raw.cells[name]
     frame = pd.DataFrame(columns).assign(from_table=table.name)
     return Typed(table, frame.astype({"from_table": "str"}), aside, np.zeros(rows, dtype=bool))
+
+
+_TOTAL = re.compile(r"(grand |sub-?)?totals?|sums?|in all|all together|averages?|means?|Σ", re.IGNORECASE)
+
+
+def _totals(raw: Raw) -> NDArray[np.bool_]:
+    """Rows whose first filled cell says that they sum up the others."""
+    cells = raw.cells.drop(columns=["from_file", "from_row"])
+    said = np.zeros(len(cells), dtype=bool)
+    for name in cells.columns[:3]:
+        said |= cells[name].map(lambda text: bool(_TOTAL.fullmatch(text.strip(" :=")))).to_numpy(dtype=bool)
+    for n in np.flatnonzero(said):
+        first = next(text for text in cells.iloc[n] if text.strip())
+        said[n] = bool(_TOTAL.fullmatch(first.strip(" :=")))
+    return said
+
+
+def _told_of_totals(raw: Raw, found: list[Problem]) -> list[Problem]:
+    """The problems of a sheet, those of each row of totals as one."""
+    rows = dict.fromkeys(int(row) for row in raw.cells["from_row"][_totals(raw)])
+    wrong = "a row of totals, not a record; the row is set aside"
+    told = [Problem(raw.file, row, "", "", wrong, "nothing; sums are made from the rows") for row in rows]
+    return [problem for problem in found if problem.row not in rows] + told
 
 
 def _read_column(

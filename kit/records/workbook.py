@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import zipfile
+from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
+from typing import Any, NamedTuple
 
-from python_calamine import CalamineError, CalamineWorkbook, PasswordError
+from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetVisibleEnum
 
 from kit.errors import CannotGoOnError
+from kit.records.workbook_faults import Fault, faults
 
 SUFFIXES = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
 
@@ -18,7 +21,22 @@ LARGEST_BYTES = 600_000_000
 Value = int | float | str | bool | date | datetime | time | timedelta
 
 
-def sheets_of(path: Path) -> dict[str, list[list[str]]]:
+class BookSheet(NamedTuple):
+    """One sheet of a workbook.
+
+    Parameters
+    ----------
+    rows : list of list of str
+        Every cell as text.
+    faults : tuple of Fault
+        What the cells do not show: error values, results never stored, merged cells, that the sheet is hidden.
+    """
+
+    rows: list[list[str]]
+    faults: tuple[Fault, ...]
+
+
+def sheets_of(path: Path) -> dict[str, BookSheet]:
     """Every sheet that holds something, hidden ones too, as rows of text in the spreadsheet's own numbering.
 
     Raises
@@ -29,13 +47,51 @@ def sheets_of(path: Path) -> dict[str, list[list[str]]]:
     _refuse_bombs(path)
     try:
         book = CalamineWorkbook.from_path(path)
-        sheets = {name: book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in book.sheet_names}
+        sheets = {name: book.get_sheet_by_name(name) for name in book.sheet_names}
+        read = {name: sheet.to_python(skip_empty_area=False) for name, sheet in sheets.items()}
     except PasswordError as error:
         raise CannotGoOnError(f"{path.name} is protected by a password; save a copy without one") from error
     except (CalamineError, OSError, ValueError) as error:
         remedy = "open it in a spreadsheet program and save it again, or save its sheets as CSV"
         raise CannotGoOnError(f"{path.name} cannot be read as a workbook ({error}); {remedy}") from error
-    return {name: [[_text(value) for value in row] for row in rows] for name, rows in sheets.items() if rows}
+    hidden = {sheet.name for sheet in book.sheets_metadata if sheet.visible != SheetVisibleEnum.Visible}
+    unseen = faults(path)
+    return {
+        name: BookSheet(
+            [[_text(value) for value in row] for row in rows],
+            (*_hidden(name in hidden), *_merged(sheets[name].merged_cell_ranges or [], rows), *unseen.get(name, [])),
+        )
+        for name, rows in read.items()
+        if rows
+    }
+
+
+def _hidden(hidden: bool) -> list[Fault]:
+    wrong = "a hidden sheet: read like the others"
+    return [Fault(0, "", "", wrong, "show it, or delete it if it is not meant to count")] if hidden else []
+
+
+def _merged(ranges: Iterable[tuple[tuple[int, int], tuple[int, int]]], rows: list[Any]) -> list[Fault]:
+    """Merged cells that reach over several rows: only the first of them holds the value."""
+    found = []
+    for (top, left), (bottom, _) in ranges:
+        value = _text(rows[top][left]) if top < len(rows) and left < len(rows[top]) else ""
+        if bottom > top and value:
+            wrong = f"merged with the cells down to row {bottom + 1}, which are read as not recorded"
+            found.append(Fault(top + 1, _letters(left), value, wrong, "take the merge apart and write each cell"))
+    return found
+
+
+def _letters(column: int) -> str:
+    """The letters a spreadsheet gives a column, counted from 0.
+
+    Examples
+    --------
+    >>> _letters(0), _letters(25), _letters(26)
+    ('A', 'Z', 'AA')
+    """
+    first, last = divmod(column, 26)
+    return (_letters(first - 1) if first else "") + chr(ord("A") + last)
 
 
 def _refuse_bombs(path: Path) -> None:

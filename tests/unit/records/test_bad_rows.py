@@ -13,7 +13,7 @@ HEAD = "date,apiary,method,mites,days\n"
     [
         ("2205-08-02,MEADOW,board,14,7", "date", "2205"),
         ("31/02/2025,MEADOW,board,14,7", "date", "no such day"),
-        ("total,,,28,", "date", "not a date"),
+        ("total,,,28,", "", "a row of totals"),
         (",MEADOW,board,14,7", "date", "not recorded"),
         ("2025-08-02,MEDOW,board,14,7", "apiary", "no apiary"),
         ("2025-08-02,,board,14,7", "apiary", "no apiary"),

@@ -1,0 +1,148 @@
+"""Workbooks made by openpyxl and by LibreOffice: what their reader passes over is said, blank ones come back blank."""
+
+import os
+import shutil
+import subprocess
+from datetime import date
+from pathlib import Path
+
+import openpyxl
+import pytest
+from openpyxl.worksheet.worksheet import Worksheet
+
+from kit.records.load import load
+from kit.records.records import Records
+from kit.records.sheets import new_workbook
+from kit.records.tables import TABLES
+
+TODAY = date(2026, 6, 1)
+HEADS = ["date", "apiary", "did", "standing", "done", "notes"]
+
+
+def _book(rows: list[list[object]]) -> tuple[openpyxl.Workbook, Worksheet]:
+    book = openpyxl.Workbook()
+    log = book.active
+    assert isinstance(log, Worksheet)
+    log.title = "log"
+    for row in rows:
+        log.append(row)
+    places = book.create_sheet("apiaries")
+    for row in (["apiary", "name"], ["MEADOW", "Far Meadow"]):
+        places.append(row)
+    return book, log
+
+
+def _read(book: openpyxl.Workbook, folder: Path) -> Records:
+    book.save(folder / "records.xlsx")
+    return load(folder, today=TODAY)
+
+
+def _told(records: Records, words: str) -> list[tuple[object, str]]:
+    rows = records.problems[records.problems["problem"].str.contains(words)]
+    return list(zip(rows["row"], rows["column"], strict=True))
+
+
+def test_an_error_value_is_said_with_its_place_and_read_as_not_recorded(tmp_path: Path) -> None:
+    book, log = _book([HEADS, ["2025-09-03", "MEADOW", "look", 12, "#REF!", ""]])
+    log["E2"].data_type = "e"
+    records = _read(book, tmp_path)
+    assert _told(records, "error value") == [(2, "E")] and records.tables["log"]["done"].isna().all()
+
+
+def test_a_formula_whose_result_was_not_stored_is_said(tmp_path: Path) -> None:
+    book, _ = _book([HEADS, ["2025-09-03", "MEADOW", "look", "=5+7", 3, ""]])
+    assert _told(_read(book, tmp_path), "result was not stored") == [(2, "D")]
+
+
+def test_a_hidden_sheet_is_read_and_said(tmp_path: Path) -> None:
+    book, log = _book([HEADS, ["2025-09-03", "MEADOW", "look", 12, 3, ""]])
+    log.sheet_state = "hidden"
+    book.active = 1
+    records = _read(book, tmp_path)
+    assert len(records.tables["log"]) == 1 and len(_told(records, "hidden sheet")) == 1
+
+
+def test_merged_cells_are_said_and_a_merged_title_is_no_trouble(tmp_path: Path) -> None:
+    title: list[object] = ["Our visits of 2025"]
+    rows: list[list[object]] = [title, [], HEADS, ["2025-09-03", "MEADOW", "look", 12], ["2025-09-04", "", "look", 11]]
+    book, log = _book(rows)
+    log.merge_cells("A1:F1")
+    log.merge_cells("B4:B5")
+    records = _read(book, tmp_path)
+    assert _told(records, "merged with the cells down to row 5") == [(4, "B")]
+    assert records.tables["log"]["standing"].tolist() == [12]
+    assert _told(records, "no apiary is named") == [(5, "apiary")]
+
+
+def test_dates_floats_and_yes_of_a_spreadsheet_are_read_as_what_they_mean(tmp_path: Path) -> None:
+    book, _ = _book([[*HEADS, "crumbs"], [date(2025, 9, 3), "MEADOW", "look", 12.0, 3.0, None, True]])
+    log = _read(book, tmp_path).tables["log"].iloc[0]
+    assert (str(log["date"])[:10], log["standing"], log["crumbs"]) == ("2025-09-03", 12, "yes")
+
+
+def test_a_row_of_totals_with_a_formula_is_set_aside(tmp_path: Path) -> None:
+    book, _ = _book([HEADS, ["2025-09-03", "MEADOW", "look", 12, 3, ""], [], ["Total", "", "", "=SUM(D2:D2)", "", ""]])
+    records = _read(book, tmp_path)
+    assert _told(records, "a row of totals") == [(4, "")]
+
+
+soffice = shutil.which("soffice")
+needs_soffice = pytest.mark.skipif(soffice is None and not os.environ.get("CI"), reason="LibreOffice is not installed")
+
+
+def _converted(file: Path, kind: str, folder: Path) -> Path:
+    profile = f"-env:UserInstallation=file://{folder / 'profile'}"
+    command = [
+        soffice or "soffice",
+        profile,
+        "--headless",
+        "--convert-to",
+        kind,
+        "--outdir",
+        str(folder / kind),
+        str(file),
+    ]
+    subprocess.run(command, check=True, capture_output=True, timeout=180)
+    return folder / kind / f"{file.stem}.{kind}"
+
+
+@pytest.mark.slow
+@needs_soffice
+@pytest.mark.parametrize("kind", ["ods", "xlsx"])
+def test_the_blank_workbook_goes_through_libreoffice_and_comes_back_blank(tmp_path: Path, kind: str) -> None:
+    file = _converted(new_workbook(tmp_path / "blank"), kind, tmp_path)
+    records = load(file, today=TODAY)
+    # the sheet of settings lists every setting with its default beside it, and no value
+    assert not len(records.problems[records.problems["row"].notna()]), records.problems.to_string()
+    assert all(len(records.tables[name]) == 0 for name in TABLES if name != "settings") and not records.given
+    assert set(records.account["table"]) == set(TABLES)
+
+
+@pytest.mark.slow
+@needs_soffice
+def test_drop_down_lists_outlive_libreoffice(tmp_path: Path) -> None:
+    file = _converted(new_workbook(tmp_path / "blank"), "xlsx", tmp_path)
+    rules = openpyxl.load_workbook(file)["log"].data_validations.dataValidation
+    lists = [str(rule.formula1) for rule in rules if rule.type == "list"]
+    assert any("supers" in text and "ground" in text for text in lists) and any("apiaries" in text for text in lists)
+
+
+@pytest.mark.slow
+@needs_soffice
+@pytest.mark.parametrize("kind", ["ods", "xlsx"])
+def test_filled_sheets_saved_by_libreoffice_are_read_as_those_of_openpyxl(tmp_path: Path, kind: str) -> None:
+    rows: list[list[object]] = [
+        HEADS,
+        [date(2025, 9, 3), "MEADOW", "oxalic sublimation 2", 12, "=D2-1", "süß; kalt"],
+        [date(2025, 9, 10), "MEADOW", "look", "=1/0", 3, "x"],
+    ]
+    book, _ = _book(rows)
+    book.save(tmp_path / "records.xlsx")
+    records = load(_converted(tmp_path / "records.xlsx", kind, tmp_path), today=TODAY)
+    log = records.tables["log"]
+    assert log["date"].astype(str).tolist() == ["2025-09-03", "2025-09-10"] and log["notes"].tolist() == [
+        "süß; kalt",
+        "x",
+    ]
+    assert log["done"].tolist() == [11, 3] and log["standing"].isna().tolist() == [False, True]
+    assert len(_told(records, "error value")) == 1
