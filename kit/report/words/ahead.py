@@ -45,14 +45,17 @@ def _breaks(plan: Facts) -> str:
     breaks = plan["breaks_first"]
     if not breaks:
         return ""
-    late = a_count(number_of(breaks["apiaries_late"]), "apiary", "apiaries")
-    return f" What breaks first: {breaks['what']} ({late} late)."
+    late, left = (number_of(breaks[key]) for key in ("apiaries_late", "apiaries_left_out"))
+    costs = [f"{a_count(late, 'apiary', 'apiaries')} late"] * bool(late)
+    costs += [f"{a_count(left, 'apiary', 'apiaries')} left out"] * bool(left)
+    return f" What breaks first: {breaks['what']} ({listed(costs or ['later days, none past the date'])})."
 
 
 def _mends(plan: Facts) -> str:
     if not plan["mends"]:
         return " Nothing priced here would mend it cheaper than leaving it."
-    return f" Cheapest mends: {listed([_mend(row, plan['currency']) for row in plan['mends']])}."
+    against = f" against {plan['mends_against']}" if plan["mends_against"] else ""
+    return f" Cheapest mends{against}: {listed([_mend(row, plan['currency']) for row in plan['mends']])}."
 
 
 def _mend(row: Facts, currency: str) -> str:

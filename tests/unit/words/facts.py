@@ -43,7 +43,7 @@ PLAN_APIARY: dict[str, Any] = {
 PLAN: dict[str, Any] = {
     "currency": "GBP", "heading": "", "date_that_matters": "2026-08-15", "apiaries": ["A", "B"],
     "apiaries_by_date": ["A"], "last_first_round": "2026-08-20", "last_first_apiary": "B", "apiaries_left_out": [],
-    "breaks_first": None, "mends": [],
+    "breaks_first": None, "mends": [], "mends_against": "",
 }  # fmt: skip
 
 

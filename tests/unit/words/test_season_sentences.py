@@ -164,6 +164,15 @@ def test_next_year_counts_apiaries_by_the_date_that_matters_and_prices_mends() -
     assert "one more battery (GBP 140) saves 1.3 colonies and 9 late days" in text
 
 
+def test_what_breaks_first_says_who_is_late_or_left_out_and_mends_say_against_what() -> None:
+    breaks = {"what": "batteries in their poor case", "apiaries_late": 0, "apiaries_left_out": 2, "late_days": 0}
+    mend = {"mend": "one more battery", "cost": 140, "colonies_saved": 2, "late_days_saved": 0, "hours_saved": 0}
+    plan = Findings({**PLAN, "breaks_first": breaks, "mends": [mend], "mends_against": breaks["what"]})
+    text = season_sentences(season(), plan)[8].text
+    assert "What breaks first: batteries in their poor case (2 apiaries left out)." in text
+    assert "Cheapest mends against batteries in their poor case: one more battery (GBP 140) saves 2 colonies." in text
+
+
 def test_certainty_asks_for_the_one_measurement_and_counts_rows_set_aside() -> None:
     best = {
         "what": "trays under three hives",
