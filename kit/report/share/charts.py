@@ -23,24 +23,36 @@ TOO_FEW = "Too few members told this for a group that may be shown."
 def weeks(pool: Findings) -> alt.LayerChart | Note:
     """All members through the season: the typical member, its interval, and where a new one is likely to lie."""
     rows = _dated(pool.tables["loads"])
-    rows = rows[rows["region"] == ALL].dropna(subset=["new_p05"])
+    rows = rows[rows["region"] == ALL]
     if rows.empty:
         return Note(TOO_FEW)
-    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", labelSeparation=8)
-    base = alt.Chart(rows).encode(x=alt.X("date:T", title=None, axis=axis), tooltip=tips(rows, week="week", **NEW))
-    wide = base.mark_area(color=MITES.colour, opacity=0.16).encode(y=alt.Y("new_p05:Q", title=PER_100), y2="new_p95:Q")
-    near = base.mark_area(color=MITES.colour, opacity=0.3).encode(y="typical_low:Q", y2="typical_high:Q")
-    line = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="typical:Q")
     top: Any = rows.sort_values("typical", ascending=False, kind="stable").iloc[0]
-    low, high = number(top["new_p05"]), number(top["new_p95"])
+    told = bool(rows["new_p95"].notna().any())
+    new = f", light band: where nine new members in ten would lie, cut at {number(_ceiling(rows))}" * told
     return finish(
-        alt.layer(wide, near, line).properties(height=300),
+        alt.layer(*_through_the_year(rows, told=told)).properties(height=300),
         f"Highest in week {top['week']}: typically {number(top['typical'])} per 100 bees",
-        f"{PER_100}; line: the typical member, dark band: how well that is known (95 %), light band: where nine new "
-        "members in ten would lie",
-        f"Typical member's {PER_100} by week. Highest in {top['week']}: {number(top['typical'])}; a new member "
-        f"{low} to {high}.",
+        f"{PER_100}; line: the typical member, dark band: how well that is known (90 %){new}",
+        f"Typical member's {PER_100} by week. Highest in {top['week']}: {number(top['typical'])}, known to "
+        f"{number(top['typical_low'])} to {number(top['typical_high'])}.",
     )
+
+
+def _through_the_year(rows: pd.DataFrame, *, told: bool) -> list[Any]:
+    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", labelSeparation=8)
+    ceiling = _ceiling(rows)
+    drawn = rows.assign(**{name: rows[name].clip(upper=ceiling) for name in ("new_p95", "typical_high")})
+    base = alt.Chart(drawn).encode(x=alt.X("date:T", title=None, axis=axis), tooltip=tips(drawn, week="week", **NEW))
+    y = alt.Y("typical_low:Q", title=PER_100, scale=alt.Scale(domain=[0, ceiling]))
+    near = base.mark_area(color=MITES.colour, opacity=0.3).encode(y=y, y2="typical_high:Q")
+    line = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="typical:Q")
+    wide = base.mark_area(color=MITES.colour, opacity=0.16).encode(y="new_p05:Q", y2="new_p95:Q")
+    return [near, line, wide] if told else [near, line]
+
+
+def _ceiling(rows: pd.DataFrame) -> float:
+    """A wide band would press the line flat."""
+    return 4 * float(rows["typical"].max())
 
 
 def regions(pool: Findings) -> alt.LayerChart | Note:
@@ -77,10 +89,10 @@ def kills(pool: Findings) -> alt.LayerChart | Note:
     rows = pool.tables["kills"]
     rows = rows.assign(row=rows["treatment"] + BREAK + rows["members"].astype(str) + " members")
     return _rows(
-        rows.dropna(subset=["new_p05"]),
+        _barred(rows),
         "kill [%]",
         TREATMENT,
-        ("The surest kill", "triangle: the typical member, bar: where nine new members in ten would lie"),
+        ("The surest kill", f"triangle: the typical member, {_bar(rows)}"),
         top=100,
     )
 
@@ -114,15 +126,27 @@ def work(pool: Findings) -> alt.LayerChart | Note:
     rows = pool.tables["work"]
     rows = rows[rows["unit"] == "h a hive"]
     return _rows(
-        rows.assign(row=rows["what"]).dropna(subset=["new_p05"]),
+        _barred(rows.assign(row=rows["what"])),
         "hours a hive over the season",
         WORK,
-        ("Most hours", "square: the typical member, bar: where nine members in ten lie"),
+        ("Most hours", f"square: the typical member, {_bar(rows)}"),
     )
 
 
 def _dated(loads: pd.DataFrame) -> pd.DataFrame:
     return loads.assign(date=pd.to_datetime(loads["week"] + "-1", format="%G-W%V-%u"))
+
+
+def _barred(rows: pd.DataFrame) -> pd.DataFrame:
+    """Where a new member's range is told of every row, that is the bar; the typical member's interval otherwise."""
+    if rows["new_p05"].notna().all():
+        return rows
+    return rows.assign(new_p05=rows["typical_low"], new_p95=rows["typical_high"])
+
+
+def _bar(rows: pd.DataFrame) -> str:
+    told = rows["new_p05"].notna().all()
+    return "bar: where nine new members in ten would lie" if told else "bar: how well that is known (90 %)"
 
 
 def _lost(rows: pd.DataFrame) -> pd.DataFrame:
@@ -146,7 +170,7 @@ def _rows(
     name = str(lead["row"].iloc[0]).replace(BREAK, ", ")
     return finish(
         interval(base, "of", axis, meaning, scale).properties(height=(ROW_PX + 10) * len(drawn) + 20),
-        f"{told[0]}: {name}",
+        f"{told[0]}: {name}" if len(lead) > 1 else f"{name}: {number(lead['of_p50'].iloc[0])}",
         f"{axis}; {told[1]}",
         f"{axis}. "
         + " ".join(

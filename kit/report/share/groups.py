@@ -61,4 +61,6 @@ def may_be_told(contributions: Sequence[float], *, minimum: int) -> bool:
 
 
 def _size(low: int, high: int) -> str:
+    if (low, high) == (SIZES[0][0], SIZES[-1][1]):
+        return "all sizes together"
     return f"{low} hives and more" if high >= SIZES[-1][1] else f"{low} to {high} hives"

@@ -15,7 +15,7 @@ from kit.season.findings import OPERATION, Findings, read
 
 SECTIONS = ("who", "loads", "kill", "late", "losses", "work", "cannot")
 HEADS = {
-    "typical": "typical member (95 %)",
+    "typical": "typical member (90 %)",
     "new_p05": "a new one, at least",
     "new_p95": "at most",
     "i2_pct": "scatter between members [%]",

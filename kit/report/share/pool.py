@@ -153,12 +153,14 @@ def _left_out(members: Sequence[Member], tables: dict[str, pd.DataFrame], minimu
     said = []
     treatments = {word for m in members for word in m.kills} - set(tables["kills"]["treatment"])
     if treatments:
-        said.append(f"The kill of {len(treatments)} treatments: each counted by fewer than {minimum} members.")
+        said.append(
+            f"Treatments whose kill is left out, each counted by fewer than {minimum} members, {len(treatments)}."
+        )
     if tables["losses"].empty and any(m.wintered for m in members):
-        said.append("Losses: too few members told them, or one of them holds nearly all the hives.")
-    places = len({m.place for m in members if m.place})
-    if places > len(tables["regions"]):
-        said.append(f"{places - len(tables['regions'])} regions for themselves: fewer than {minimum} members each.")
+        said.append("Losses are left out; too few members told them, or one of them holds nearly all the hives.")
+    places = {m.place for m in members if m.place} - set(tables["regions"]["region"])
+    if places:
+        said.append(f"Regions not told apart, with fewer than {minimum} members each, {len(places)}.")
     if tables["work"].empty:
-        said.append("Hours: told by too few members.")
+        said.append("Hours are left out; too few members told them.")
     return said

@@ -50,7 +50,7 @@ def lateness(members: Sequence[Member], *, minimum: int) -> tuple[pd.DataFrame, 
         hidden = _hidden(list(cells.values()), (len(CLASSES), len(across) - 1), minimum)
         if hidden is not None and not hidden[:-1].all():
             return _table(cells, hidden, counted=not _few_apart(members, minimum)), _said(int(hidden.sum()), minimum)
-    said = "Losses by lateness: too few members in each group." if known else "Losses by lateness: nobody told them."
+    said = "Losses by lateness are left out; " + ("too few members in each group." if known else "nobody told them.")
     return pd.DataFrame(columns=COLUMNS), [said]
 
 
@@ -135,4 +135,6 @@ def _numbers(cell: Cell) -> list[float]:
 def _said(hidden: int, minimum: int) -> list[str]:
     if not hidden:
         return []
-    return [f"{hidden} groups by lateness and access: fewer than {minimum} members, or given away by others."]
+    return [
+        f"Groups by lateness and access left out, with fewer than {minimum} members or given away by others, {hidden}."
+    ]

@@ -15,8 +15,10 @@ from kit.report.share.groups import Grouped
 from kit.report.share.member import Estimate, Member
 
 LIKELY = 0.90
-"""The likely range of a new member holds so much, as every band of the kit."""
+"""Every band holds so much, as everywhere in the kit."""
 TYPICAL = ("typical", "typical_low", "typical_high", "new_p05", "new_p95")
+ENOUGH_TO_PREDICT = 5
+"""With fewer members the range of a new one is so wide that it says nothing (assumed)."""
 EXACT = 0.02
 """Standard error of a logarithm that is told, not reckoned: what rounding leaves."""
 
@@ -70,15 +72,15 @@ def _in_week(regions: Grouped, week: str, minimum: int) -> dict[str, list[Estima
     return {name: here for name, here in found.items() if here and name not in hidden}
 
 
-def _pooled(found: Sequence[Estimate], level: float = 0.95) -> Pooled:
-    return pool_random([one.value for one in found], [one.error for one in found], level=level)
+def _pooled(found: Sequence[Estimate]) -> Pooled:
+    return pool_random([one.value for one in found], [one.error for one in found], level=LIKELY)
 
 
 def _told(found: Sequence[Estimate], back: Callable[[float], float]) -> list[float]:
     """The typical member with its interval, and the likely range of a new one, on the scale of the trade."""
-    typical, new = _pooled(found), _pooled(found, LIKELY).prediction
-    ends = (typical.mean, *typical.interval, *new)
-    return [float("nan") if math.isinf(end) else back(end) for end in ends]
+    typical = _pooled(found)
+    predicted = [back(end) for end in typical.prediction] if len(found) >= ENOUGH_TO_PREDICT else [math.nan, math.nan]
+    return [back(typical.mean), *(back(end) for end in typical.interval), *predicted]
 
 
 def _expit_pct(value: float) -> float:

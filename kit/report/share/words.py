@@ -9,21 +9,22 @@ import pandas as pd
 from scipy.special import expit
 
 from kit.calc.pooling import pool_random, shrunk
+from kit.report.charts.phrases import number
 from kit.report.share.form import ALL
 from kit.report.share.groups import ELSEWHERE
 from kit.report.share.member import Member
 from kit.report.share.pool_late import CLASSES
-from kit.report.words.phrases import rounded
 from kit.season.findings import Findings
 
 CANNOT = (
-    "Members who send packs choose themselves: good record keepers, and perhaps the luckier ones, are more of them "
+    "Members who send packs choose themselves; good record keepers, and perhaps the luckier ones, are more of them "
     "than of all.",
-    "A kill is read by the kit's model; its bands lean on the same assumptions for every member, so the pool is "
+    "A kill is read by the kit's model, and its bands lean on the same assumptions for every member, so the pool is "
     "somewhat too sure of itself.",
-    "Late and in time are not drawn by lot: late apiaries are often those behind soft ground or under a late crop, "
-    "which may cost colonies by itself. The table by access shows how far that goes, and no further.",
-    "Which treatment is the best: members chose theirs for reasons of place and season that no pack holds.",
+    "Late and in time are not drawn by lot. Late apiaries are often those behind soft ground or under a late crop, "
+    "which may cost colonies by itself; the table by access shows how far that goes, and no further.",
+    "It cannot say which treatment is the best, because members chose theirs for reasons of place and season that no "
+    "pack holds.",
     "Causes of death are what keepers wrote down; nobody examined the hives.",
 )
 """What the pool cannot say, whatever its numbers."""
@@ -61,9 +62,9 @@ def standing(member: Member, members: Sequence[Member], pool: Findings) -> str:
 
 def _who(pool: Findings) -> tuple[str, str]:
     facts = pool.facts
-    hives = f" with {rounded(facts['hives'])} hives" if facts["hives"] else ""
+    hives = f" with {number(facts['hives'])} hives" if facts["hives"] else ""
     counted = (
-        f"; mites were counted in {rounded(facts['counted_pct'])} % of their apiaries" if facts["counted_pct"] else ""
+        f"; mites were counted in {number(facts['counted_pct'])} % of their apiaries" if facts["counted_pct"] else ""
     )
     return f"{facts['members']} members{hives} sent their season {facts['season']}{counted}.", "who"
 
@@ -72,9 +73,9 @@ def _lost(pool: Findings) -> tuple[str, str] | None:
     facts = pool.facts
     if facts["lost_pct"] is None:
         return None
-    low, high = rounded(facts["lost_pct_low"]), rounded(facts["lost_pct_high"])
+    low, high = number(facts["lost_pct_low"]), number(facts["lost_pct_high"])
     return (
-        f"They lost {rounded(facts['lost_pct'])} % of {rounded(facts['wintered'])} hives wintered; members' luck alone "
+        f"They lost {number(facts['lost_pct'])} % of {number(facts['wintered'])} hives wintered; members' luck alone "
         f"would fill {low} to {high} %.",
         "losses",
     )
@@ -86,7 +87,7 @@ def _cause(pool: Findings) -> tuple[str, str] | None:
     if causes.empty:
         return None
     top: Any = causes.sort_values("lost", ascending=False, kind="stable").iloc[0]
-    of = f"{rounded(top['lost'])} of {rounded(pool.facts['lost'])}"
+    of = f"{number(top['lost'])} of {number(pool.facts['lost'])}"
     return f"Most were put down to {top['cause']}: {of}, by {top['members']} members.", "losses"
 
 
@@ -96,7 +97,7 @@ def _late(pool: Findings) -> tuple[str, str] | None:
     latest = next((name for name, _, _ in reversed(CLASSES[1:]) if name in rows.index), None)
     if latest is None or CLASSES[0][0] not in rows.index:
         return None
-    late, rest = rounded(rows.at[latest, "loss_pct"]), rounded(rows.at[CLASSES[0][0], "loss_pct"])
+    late, rest = number(rows.at[latest, "loss_pct"]), number(rows.at[CLASSES[0][0], "loss_pct"])
     return (
         f"Apiaries treated {latest} lost {late} %, those treated in time {rest} %; ground and crop differ too.",
         "late",
@@ -104,14 +105,13 @@ def _late(pool: Findings) -> tuple[str, str] | None:
 
 
 def _kill(pool: Findings) -> tuple[str, str] | None:
-    table = pool.tables["kills"].dropna(subset=["new_p05"])
+    table = pool.tables["kills"]
     if table.empty:
         return None
     best: Any = table.sort_values("members", ascending=False, kind="stable").iloc[0]
-    low, high = rounded(best["new_p05"]), rounded(best["new_p95"])
     return (
-        f"{str(best['treatment']).capitalize()}, counted by {best['members']} members, typically kills about "
-        f"{rounded(best['typical'])} % of the mites; a new member may expect {low} to {high} %.",
+        f"{str(best['treatment']).capitalize()}, counted by {best['members']} members, typically killed about "
+        f"{number(best['typical'])} % of the mites{_new(best, ' %')}.",
         "kill",
     )
 
@@ -122,22 +122,29 @@ def _load(pool: Findings) -> tuple[str, str] | None:
     if table.empty:
         return None
     top: Any = table.sort_values("typical", ascending=False, kind="stable").iloc[0]
-    return f"Mites peaked in week {top['week']}: typically {rounded(top['typical'])} per 100 bees.", "loads"
+    return f"Mites peaked in week {top['week']}: typically {number(top['typical'])} per 100 bees.", "loads"
 
 
 def _hours(pool: Findings) -> tuple[str, str] | None:
     table: Any = pool.tables["work"].set_index("what")
     if "all work" not in table.index:
         return None
-    typical, low, high = (rounded(table.at["all work", c]) for c in ("typical", "new_p05", "new_p95"))
-    return f"A hive typically took {typical} hours over the season, {low} to {high} for nine members in ten.", "work"
+    whole = table.loc["all work"]
+    return f"A hive typically took {number(whole['typical'])} hours over the season{_new(whole, '')}.", "work"
+
+
+def _new(row: Any, unit: str) -> str:
+    """What a new member may expect, where that can be said."""
+    if pd.isna(row["new_p05"]):
+        return ""
+    return f"; a new member may expect {number(row['new_p05'])} to {number(row['new_p95'])}{unit}"
 
 
 def _loss_standing(member: Member, pool: Findings) -> str:
     if not member.wintered or member.lost is None or pool.facts["lost_pct"] is None:
         return ""
-    own = rounded(100 * member.lost / member.wintered)
-    return f"lost {own} % of {member.wintered} hives where all lost {rounded(pool.facts['lost_pct'])} %"
+    own = number(100 * member.lost / member.wintered)
+    return f"lost {own} % of {member.wintered} hives where all lost {number(pool.facts['lost_pct'])} %"
 
 
 def _kill_standing(member: Member, members: Sequence[Member], pool: Findings) -> list[str]:
@@ -148,8 +155,8 @@ def _kill_standing(member: Member, members: Sequence[Member], pool: Findings) ->
             found = [m.kills[word] for m in members if word in m.kills]
             whole = pool_random([one.value for one in found], [one.error for one in found])
             drawn = float(shrunk([own.value], [own.error], whole)[0])
-            about = rounded(_pct(drawn))
-            said.append(f"killed about {about} % with {word}, typical {rounded(table.at[word, 'typical'])} %")
+            about = number(_pct(drawn))
+            said.append(f"killed about {about} % with {word}, typical {number(table.at[word, 'typical'])} %")
     return said
 
 
