@@ -15,10 +15,10 @@ from kit.report.share.places import SQUARE
 Columns = dict[str, list[object]]
 MOST_ROWS = 120_000
 """Two thousand apiaries with a row each week have some 106,000."""
-NUMBER = re.compile(r"-?\d{1,12}(\.\d{1,12})?(e[+-]?\d{1,2})?")
+NUMBER = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,12})?(e[+-]?[0-9]{1,2})?")
 PATTERNS = {
     "apiary": re.compile(rf"[0-9a-f]{{12}}|{form.ALL}"),
-    "week": re.compile(r"(19|20)\d\d-W(0[1-9]|[1-4]\d|5[0-3])"),
+    "week": re.compile(r"(19|20)[0-9][0-9]-W(0[1-9]|[1-4][0-9]|5[0-3])"),
     "place": SQUARE,
 }
 """Columns of text without a list of words."""

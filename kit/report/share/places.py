@@ -20,7 +20,7 @@ FEW_HIVES = 10
 FINE, COARSE = 1, 0
 """Decimals of the corner."""
 UNKNOWN = ""
-SQUARE = re.compile(r"-?\d{1,2}(\.\d)? -?\d{1,3}(\.\d)?")
+SQUARE = re.compile(r"-?[0-9]{1,2}(\.[0-9])? -?[0-9]{1,3}(\.[0-9])?")
 
 
 def square(place: Place | None, decimals: int) -> str:
