@@ -14,7 +14,7 @@ from kit.plan.make import make
 from kit.records.load import load
 from kit.records.records import Records
 from kit.report.pages import INDEX
-from kit.report.write import write_text
+from kit.report.write import cannot_write, write_text
 from kit.season.findings import Findings, file_names, save
 from kit.season.review import review as review_season
 
@@ -38,14 +38,22 @@ class Computed:
 def save_computed(computed: Computed, place: Path) -> None:
     """Write `season/`, `plan/` and the index of their files under `place`; an earlier `place` is replaced whole."""
     part = place.with_name(f".{place.name}.{os.getpid()}.part")
-    shutil.rmtree(part, ignore_errors=True)
-    save(computed.review, part / "season")
+    try:
+        _write(computed, part)
+        if place.exists():
+            shutil.rmtree(place)
+        part.replace(place)
+    except OSError as error:
+        raise cannot_write(place, error) from error
+    finally:
+        shutil.rmtree(part, ignore_errors=True)
+
+
+def _write(computed: Computed, place: Path) -> None:
+    save(computed.review, place / "season")
     if computed.plan is not None:
-        save(computed.plan, part / "plan")
-    write_text(part / INDEX, json.dumps(computed.files, ensure_ascii=False, indent=1) + "\n")
-    if place.exists():
-        shutil.rmtree(place)
-    part.replace(place)
+        save(computed.plan, place / "plan")
+    write_text(place / INDEX, json.dumps(computed.files, ensure_ascii=False, indent=1) + "\n")
 
 
 def compute_demo(records: Path, place: Path, as_of: date) -> None:

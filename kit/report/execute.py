@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
@@ -15,7 +16,7 @@ from papermill.exceptions import PapermillExecutionError
 
 import kit
 from kit.errors import CannotGoOnError, KitError
-from kit.report.write import write_text
+from kit.report.write import cannot_write, write_text
 
 PACKAGE = Path(kit.__file__).parent
 T = TypeVar("T")
@@ -70,21 +71,31 @@ def execute(name: str, target: Path, parameters: Mapping[str, Parameter]) -> nbf
         When a cell stopped with an error.
     """
     refuse_unknown(name, parameters)
-    target.parent.mkdir(parents=True, exist_ok=True)
-    part = target.with_name(f".{target.stem}.part.ipynb")
-    failed: PapermillExecutionError | None = None
     try:
-        _run(source(name), part, parameters, target.parent)
-    except PapermillExecutionError as error:
-        failed = error
-    try:
-        book = read_notebook(part)
-    finally:
-        part.unlink(missing_ok=True)
+        book, failed = _executed(name, target, parameters)
+    except OSError as error:
+        raise cannot_write(target, error) from error
     write_text(target, _nbformat.writes(stripped(book)) + "\n")
     if failed:
         raise NotebookFailedError(f"{failed.ename}: {failed.evalue}") from failed
     return book
+
+
+def _executed(
+    name: str, target: Path, parameters: Mapping[str, Parameter]
+) -> tuple[nbformat.NotebookNode, PapermillExecutionError | None]:
+    part = target.with_name(f".{target.stem}.part.ipynb")
+    failed: PapermillExecutionError | None = None
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            _run(source(name), part, parameters, target.parent)
+        except PapermillExecutionError as error:
+            failed = error
+        return read_notebook(part), failed
+    finally:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
 
 
 def read_notebook(path: Path) -> nbformat.NotebookNode:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from kit.errors import CannotGoOnError
+from kit.report.write import write_bytes
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
 SECONDS = 60
@@ -61,5 +62,5 @@ def _printed(program: str, page: Path, target: Path) -> bool:
             return False
         if not made.exists():
             return False
-        shutil.copyfile(made, target)
+        write_bytes(target, made.read_bytes())
     return True

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import csv
+import errno
 import io
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -33,9 +35,25 @@ def write_bytes(path: Path, content: bytes) -> None:
         part.write_bytes(content)
         part.replace(path)
     except OSError as error:
-        raise CannotGoOnError(f"cannot write {path.name}: {error.strerror}; earlier files are whole") from error
+        raise cannot_write(path, error) from error
     finally:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def cannot_write(path: Path, error: OSError) -> CannotGoOnError:
+    """The sentence for a place that takes no more: what, why, what to do."""
+    remedy = REMEDIES.get(error.errno or 0, "look at the folder")
+    return CannotGoOnError(f"cannot write {path.name}: {error.strerror}; {remedy}; earlier files are whole")
+
+
+REMEDIES = {
+    errno.ENOSPC: "make room or give another folder with --out",
+    errno.EDQUOT: "make room or give another folder with --out",
+    errno.EROFS: "give a folder that can be written to with --out",
+    errno.EACCES: "give a folder that can be written to with --out",
+}
+"""What to do about a place that takes no more, by what the system said."""
 
 
 def write_table(path: Path, table: pd.DataFrame) -> None:
