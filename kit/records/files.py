@@ -150,9 +150,22 @@ def _raw(sheet: _Sheet, problems: list[Problem]) -> Raw:
         kept.append(row if len(row) == width else [*row, *[""] * (width - len(row))])
         numbers.append(number)
     cells = pd.DataFrame(kept, columns=list(headings.names), dtype="str")
+    problems.extend(_beyond_headings(sheet.file, cells, written, numbers))
     cells = cells.assign(from_file=sheet.file, from_row=pd.array(numbers, dtype="int64"))
     headed = {n: unit_named(h) for n, h in zip(headings.names, written, strict=False) if h.strip().casefold() != n}
     return Raw(sheet.file, cells, headed)
+
+
+def _beyond_headings(file: str, cells: pd.DataFrame, written: list[str], numbers: list[int]) -> Iterator[Problem]:
+    """The first filled cell of each column without a heading, where the sheet has headings."""
+    for n, name in enumerate(cells.columns):
+        if not written or (n < len(written) and written[n].strip()):
+            continue
+        filled = cells.iloc[:, n].str.strip() != ""
+        if filled.any():
+            at = int(filled.to_numpy().argmax())
+            wrong = f"a cell under no heading: kept as {name}, and nothing made of it"
+            yield Problem(file, numbers[at], name, cells.iloc[at, n], wrong, "move it under its heading, or add one")
 
 
 def _not_data(sheet: _Sheet, headings: Headings, number: int, row: list[str]) -> list[Problem]:
