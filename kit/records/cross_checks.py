@@ -89,6 +89,12 @@ def _used_before_bought(records: Records) -> Iterator[Problem]:
                 )
 
 
+def _item_twice(records: Records) -> Iterator[Problem]:
+    gear = _written(records, "gear")
+    for row in gear[gear["item"].str.casefold().duplicated() & (gear["item"] != "")].to_dict("records"):
+        yield _at(row, "item", "an item of this id is listed above: both are used", "give each its own id")
+
+
 def _heads_that_do_not_add_up(records: Records) -> Iterator[Problem]:
     """A head count that deaths, splits and moves written down since the last one do not explain.
 
@@ -147,6 +153,7 @@ _CHECKS: tuple[Callable[[Records], Iterator[Problem]], ...] = (
     _counted_elsewhere,
     _supers_against_the_label,
     _used_before_bought,
+    _item_twice,
     _heads_that_do_not_add_up,
     _same_line_twice,
     _lists_without_colonies,

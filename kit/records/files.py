@@ -165,7 +165,9 @@ def _beyond_headings(file: str, cells: pd.DataFrame, written: list[str], numbers
         if filled.any():
             at = int(filled.to_numpy().argmax())
             wrong = f"a cell under no heading: kept as {name}, and nothing made of it"
-            yield Problem(file, numbers[at], name, cells.iloc[at, n], wrong, "move it under its heading, or add one")
+            yield Problem(
+                file, numbers[at], name, str(cells.iloc[at, n]), wrong, "move it under its heading, or add one"
+            )
 
 
 def _not_data(sheet: _Sheet, headings: Headings, number: int, row: list[str]) -> list[Problem]:

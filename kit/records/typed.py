@@ -23,6 +23,9 @@ DATES = "datetime64[us]"
 FALLS_DUE = ("expiry", "expires", "removed", "supers_off", "to", "mites_notified")
 """Dates that may lie well ahead of the day of reading."""
 
+CUT_AT = 255
+"""Letters after which some programs cut a cell off without a word."""
+
 _READERS: dict[Kind, Callable[[str, Column], Reading]] = {
     "number": read_number,
     "whole": read_number,
@@ -192,6 +195,9 @@ def _read_text(raw: Raw, column: Column, problems: list[Problem]) -> tuple[pd.Se
     missing = (values == "").to_numpy(dtype=bool)
     if column.required:
         problems.extend(_cell_problems(raw, column, "", Reading(None), np.flatnonzero(missing)))
+    for n in np.flatnonzero(values.str.len() == CUT_AT):
+        reading = Reading("", f"exactly {CUT_AT} letters long: the end may have been cut off", "look at its end")
+        problems.extend(_cell_problems(raw, column, values[n], reading, np.array([n])))
     return values, missing
 
 
