@@ -25,6 +25,7 @@ def contradictions(records: Records) -> Iterator[Problem]:
 
 def _heads_of_one_day(records: Records) -> Iterator[Problem]:
     log = records.tables["log"].dropna(subset=["standing"])
+    log = log[log.duplicated(PLACE, keep=False)]
     yield from _clash(log, log, "standing", _later_and(lambda row: row["standing"] != row["standing_other"]))
 
 

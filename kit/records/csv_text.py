@@ -94,7 +94,7 @@ def split(text: str, known: Callable[[list[str]], int]) -> Split:
         torn = tuple(n for n, line in enumerate(lines, start=1) if line.count('"') % 2)
         return Split([row for line in lines for row in (_plain_rows(line, best) or [[]])], torn, best)
     rows = _plain_rows(body, best)
-    return Split(rows, _swallowing(rows, best) if '"' in body else (), best)
+    return Split(rows, _swallowing(rows, best) if len(rows) < body.count("\n") else (), best)
 
 
 def _plain_rows(text: str, separator: str) -> list[list[str]]:

@@ -16,6 +16,8 @@ HELP, UNIT, EXAMPLE = "#help", "#unit", "#example"
 
 def is_marked(cells: Sequence[str]) -> bool:
     """Whether a row explains the sheet."""
+    if cells and cells[0][:1] not in ("#", " ", ""):
+        return False
     first = cells[0] if cells and cells[0].strip() else next((cell for cell in cells if cell.strip()), "")
     return first.lstrip().casefold().startswith((HELP, UNIT, EXAMPLE))
 

@@ -129,7 +129,8 @@ def empty_sheet(table: Table) -> Typed:
 def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> Typed:
     """Type every column of a sheet; rows without a required value are set aside (an apiary may still be filled in)."""
     rows = len(raw.cells)
-    aside, found = _totals(raw), list[Problem]()
+    totals, found = _totals(raw), list[Problem]()
+    aside = totals.copy()
     columns: dict[str, pd.Series[Any]] = {}
     for column in table.columns:
         if column.name not in raw.cells:
@@ -140,7 +141,7 @@ def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> T
             columns[column.name], missing = _read_column(raw, column, ways, found)
         if column.required and column.names != "apiaries":
             aside |= missing
-    problems.extend(_told_of_totals(raw, found))
+    problems.extend(_told_of_totals(raw, totals, found))
     for name in (str(name) for name in raw.cells if name not in columns):
         columns[name] = raw.cells[name]
     frame = pd.DataFrame(columns).assign(from_table=table.name)
@@ -155,16 +156,20 @@ def _totals(raw: Raw) -> NDArray[np.bool_]:
     cells = raw.cells.drop(columns=["from_file", "from_row"])
     said = np.zeros(len(cells), dtype=bool)
     for name in cells.columns[:3]:
-        said |= cells[name].map(lambda text: bool(_TOTAL.fullmatch(text.strip(" :=")))).to_numpy(dtype=bool)
+        words = [text for text in cells[name].unique() if _is_total(text)]
+        said |= cells[name].isin(words).to_numpy(dtype=bool) if words else False
     for n in np.flatnonzero(said):
-        first = next(text for text in cells.iloc[n] if text.strip())
-        said[n] = bool(_TOTAL.fullmatch(first.strip(" :=")))
+        said[n] = _is_total(next(text for text in cells.iloc[n] if text.strip()))
     return said
 
 
-def _told_of_totals(raw: Raw, found: list[Problem]) -> list[Problem]:
+def _is_total(text: str) -> bool:
+    return bool(_TOTAL.fullmatch(text.strip(" :=")))
+
+
+def _told_of_totals(raw: Raw, totals: NDArray[np.bool_], found: list[Problem]) -> list[Problem]:
     """The problems of a sheet, those of each row of totals as one."""
-    rows = dict.fromkeys(int(row) for row in raw.cells["from_row"][_totals(raw)])
+    rows = dict.fromkeys(int(row) for row in raw.cells["from_row"][totals])
     wrong = "a row of totals, not a record; the row is set aside"
     told = [Problem(raw.file, row, "", "", wrong, "nothing; sums are made from the rows") for row in rows]
     return [problem for problem in found if problem.row not in rows] + told
