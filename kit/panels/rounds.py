@@ -147,6 +147,10 @@ class Mine:
         row = mine.loc[(mine["date"] - pd.Timestamp(day)).abs().idxmin()]
         return Band(*(max(float(row[f"mites_{point}"]), 0.1) for point in ("p05", "p50", "p95")))
 
+    def spread(self, values: Values) -> Band:
+        """The mites on the controls, as uncertain as the review's reading of that apiary."""
+        return around(float(values["mites"]), self._mites(self.own.apiary(values["apiary"]), values["start"]))
+
     def refused(self, values: Values) -> Mapping[str, str]:
         """Pairs that cannot go together."""
         series, label, found = series_of(values), self.label, {}
@@ -164,8 +168,7 @@ class Mine:
     def answers(self, values: Values) -> Iterator[Answer]:
         """Sentences, the way there, and the map, which takes a moment longer."""
         series, brood = series_of(values), brood_of(values)
-        spread = around(float(values["mites"]), self._mites(self.own.apiary(values["apiary"]), series.start))
-        left = left_by(series, mites=spread, brood=brood, next_season=self.next_season)
+        left = left_by(series, mites=self.spread(values), brood=brood, next_season=self.next_season)
         yield Answer("words", self._words(left, series, values))
         yield Answer("course", course_chart(left, series))
         yield Answer("map", map_chart(kill_map(series.start, series.dose_g, series.seal, brood), series))

@@ -1,0 +1,123 @@
+"""A notebook in a real JupyterLab in a real Chromium: opened, run, its controls moved, its charts read back."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from kit.report.lab import Lab, lab
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+OFFLINE = ("--no-sandbox", "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1")
+LAPTOP = {"width": 1366, "height": 768}
+OPTIONS = (
+    "--LabApp.expose_app_in_browser=True",
+    *(("--allow-root",) if os.name == "posix" and os.getuid() == 0 else ()),
+)
+READY = "window.jupyterapp && window.jupyterapp.shell.currentWidget && window.jupyterapp.shell.currentWidget.context"
+# Waiting for the light that says idle is not enough: the kernel's own answer is.
+RUN_ALL = """async () => {
+  const app = window.jupyterapp, widget = app.shell.currentWidget;
+  const run = async () => {
+    await widget.context.ready; await widget.sessionContext.ready; await widget.sessionContext.session.kernel.info;
+    await app.commands.execute('notebook:run-all-cells');
+  };
+  const late = new Promise((_, no) => setTimeout(() => no(new Error('the notebook did not run in time')), 60000));
+  await Promise.race([run(), late]);
+}"""
+OUTPUTS = """() => {
+  const cells = window.jupyterapp.shell.currentWidget.content.model.cells, found = [];
+  for (let i = 0; i < cells.length; i++) { const outputs = cells.get(i).outputs; if (!outputs) continue;
+    for (let j = 0; j < outputs.length; j++) found.push(outputs.get(j).toJSON()); }
+  return found;
+}"""
+
+
+@dataclass
+class Seen:
+    """A notebook as opened, with what the browser complained of."""
+
+    page: Page
+    errors: list[str] = field(default_factory=list)
+
+    def run_all(self) -> None:
+        """Every cell, from the kernel as it is."""
+        self.page.evaluate(RUN_ALL)
+        self.page.wait_for_selector(".kit-panel", timeout=60_000)
+        self.page.evaluate("document.querySelector('.kit-panel').scrollIntoView()")
+
+    def outputs(self, kind: str) -> list[Any]:
+        """What the cells show of one kind, in their order."""
+        return [o["data"][kind] for o in self.page.evaluate(OUTPUTS) if kind in o.get("data", {})]
+
+    def charts(self) -> list[dict[str, Any]]:
+        """The charts as JupyterLab holds them."""
+        return self.outputs("application/vnd.vegalite.v5+json")
+
+    def words(self) -> str:
+        """All that the outputs say."""
+        return "\n".join(str(text) for text in self.outputs("text/html"))
+
+    def typed(self, label: str) -> Any:
+        """The control to type into with that label."""
+        return self.page.locator(".kit-panel").get_by_label(label, exact=True)
+
+    def type_in(self, label: str, text: str) -> None:
+        """Type into a control and leave it."""
+        box = self.typed(label)
+        box.fill(text)
+        box.press("Tab")
+
+    def until(self, script: str, argument: Any = None) -> None:
+        """Wait until something holds in the page."""
+        self.page.wait_for_function(script, arg=argument, timeout=15_000)
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """A browser that can reach this machine only."""
+    if CHROMIUM is None:
+        (pytest.fail if os.environ.get("CI") else pytest.skip)("Chromium is not installed")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(OFFLINE))
+        yield browser
+        browser.close()
+
+
+@contextmanager
+def jupyterlab(place: Path, settings: Path) -> Iterator[Lab]:
+    """JupyterLab as `season lab` starts it, with its application within reach of the test."""
+    with lab(place, "", settings=settings, options=OPTIONS) as running:
+        yield running
+
+
+@contextmanager
+def opened(browser: Browser, running: Lab, name: str) -> Iterator[Seen]:
+    """A notebook opened at laptop size."""
+    context = browser.new_context(viewport=LAPTOP)
+    seen = Seen(context.new_page())
+    seen.page.on("pageerror", lambda error: seen.errors.append(str(error)))
+    seen.page.on("requestfailed", lambda request: seen.errors.append(f"{request.url} failed"))
+    seen.page.goto(running.address.replace("/lab/tree/?", f"/lab/tree/{name}.ipynb?"))
+    seen.page.wait_for_function(READY, timeout=60_000)
+    yield seen
+    context.close()
+
+
+def notebook_of(*cells: str) -> str:
+    """A notebook of code cells, as text."""
+    made = [
+        {"cell_type": "code", "id": f"cell-{n}", "metadata": {}, "execution_count": None, "outputs": [], "source": cell}
+        for n, cell in enumerate(cells)
+    ]
+    kernel = {"kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"}}
+    return json.dumps({"cells": made, "metadata": kernel, "nbformat": 4, "nbformat_minor": 5})
