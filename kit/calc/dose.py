@@ -239,6 +239,34 @@ def spoon_from_weighing(grams: Sequence[float], *, nominal_g: float) -> Spoon:
     return Spoon(nominal_g, 100 * (mean / positive("nominal_g", nominal_g) - 1), 100 * spread / mean)
 
 
+def spoon_within_limit_g(limit_g: float, *, scatter_pct: float = Spoon(1.0).scatter_pct) -> float:
+    """What a spoon may hold on average so that 19 of 20 spoonfuls stay within a limit.
+
+    Parameters
+    ----------
+    limit_g : float
+        By the label [g].
+    scatter_pct : float
+        Standard deviation of one spoonful [%].
+
+    Returns
+    -------
+    float
+        [g].
+
+    Raises
+    ------
+    ValidityError
+        A limit not above zero or a negative scatter.
+
+    Examples
+    --------
+    >>> round(spoon_within_limit_g(2.3), 2)
+    2.09
+    """
+    return positive("limit_g", limit_g) / (1 + 1.645 * not_negative("scatter_pct", scatter_pct) / 100)
+
+
 def weigh_out_g(colonies: int, product_g: float, *, spoon: Spoon | None = None, spare_colonies: int = 1) -> float:
     """Product to take to a visit.
 

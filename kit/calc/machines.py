@@ -175,7 +175,14 @@ class BreakEvenSwing(NamedTuple):
     colonies_at_high: float
 
 
-def break_even_sensitivity(*, labour_per_hour: float, colonies_per_visit: float) -> tuple[BreakEvenSwing, ...]:
+def break_even_sensitivity(
+    *,
+    labour_per_hour: float,
+    colonies_per_visit: float,
+    pace: float = 1.0,
+    rounds: float | None = None,
+    outlay: float | None = None,
+) -> tuple[BreakEvenSwing, ...]:
     """Which input moves the break-even of the two machines most.
 
     Parameters
@@ -184,20 +191,31 @@ def break_even_sensitivity(*, labour_per_hour: float, colonies_per_visit: float)
         [currency/h].
     colonies_per_visit : float
         On average [1].
+    pace : float
+        Own minutes over the trade's usual ones, for both machines [1].
+    rounds : float, optional
+        In a year; the trade's usual without it [1].
+    outlay : float, optional
+        Of the machine that holds its heat; the trade's usual without it [currency].
 
     Returns
     -------
     tuple of BreakEvenSwing
-        Largest first.
+        Largest first; rounds and outlay keep their relative range about the middle given.
     """
+    middles = {n: c.value for n, c in _RANGES.items()}
+    middles |= {n: v for n, v in (("rounds", rounds), ("outlay", outlay)) if v is not None}
+    positive("pace", pace)
+    positive("colonies_per_visit", colonies_per_visit)
 
     def even(**changed: float) -> float:
-        usual = {n: c.value for n, c in _RANGES.items()} | {"labour": labour_per_hour} | changed
-        slow = usual["pan heating"] + usual["pan cooling"] - usual["dosing"]
-        year = (usual["outlay"] - k.PAN_OUTLAY.value) / usual["life"]
+        usual = middles | {"labour": labour_per_hour} | changed
+        slow = pace * (usual["pan heating"] + usual["pan cooling"] - usual["dosing"])
+        year = max(usual["outlay"] - k.PAN_OUTLAY.value, 0.0) / usual["life"]
         return year / (slow / 60 * usual["labour"] * usual["rounds"]) if slow > 0 else float("inf")
 
-    ranges = {n: (c.low, c.high) for n, c in _RANGES.items()} | {"labour": (labour_per_hour / 2, labour_per_hour * 2)}
+    ranges = {n: (c.low * middles[n] / c.value, c.high * middles[n] / c.value) for n, c in _RANGES.items()}
+    ranges |= {"labour": (labour_per_hour / 2, labour_per_hour * 2)}
     swings = [BreakEvenSwing(n, low, high, even(**{n: low}), even(**{n: high})) for n, (low, high) in ranges.items()]
     return tuple(sorted(swings, key=lambda s: -abs(s.colonies_at_high - s.colonies_at_low)))
 

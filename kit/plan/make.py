@@ -83,6 +83,7 @@ import pandas as pd
 
 from kit.constants import plan
 from kit.plan.ahead import Ahead, ahead_of
+from kit.plan.bars import bars_table
 from kit.plan.bound import Allowance
 from kit.plan.calendar import calendar_table, reminder
 from kit.plan.candidates import programmes_table, risks_of
@@ -97,7 +98,9 @@ from kit.plan.programmes import wanted
 from kit.plan.rota import Rota, Work, figures, plan_with
 from kit.plan.sites import Ground, Site, ground_of
 from kit.plan.stock import shopping_table
+from kit.plan.two_machines import machines_table, outlay_of, swings_table
 from kit.plan.visits import days_table, visits_table
+from kit.plan.weighing import season_weighing, spoon_of, weighing_table
 from kit.plan.work import charge_of, hands_of
 from kit.season.findings import Findings
 
@@ -180,12 +183,19 @@ def _tables(records: Records, review: Findings, setting: Setting, rota: Rota) ->
     ahead, means = setting.ahead, setting.means
     visits = visits_table(rota, ahead, means)
     stock = review.tables.get("medicine_stock", _NO_STOCK)
+    labels, gear = records.tables["labels"], records.tables["gear"]
+    weighing = weighing_table(rota, ahead, labels, spoon_of(gear))
     return {
         "visits": visits,
-        "kit": kit_table(rota, ahead, means, gear_of(records.tables["gear"])),
+        "kit": kit_table(rota, ahead, means, gear_of(gear)),
+        "bars": bars_table(rota, ahead, means, setting.ground),
+        "weighing": weighing,
+        "season_weighing": season_weighing(weighing, stock),
+        "machines": machines_table(rota, means, outlay_of(gear)),
+        "machine_swings": swings_table(rota, means, outlay_of(gear)),
         "days": days_table(rota, means),
         "calendar": calendar_table(visits, _reminders(records, setting.ground, ahead)),
-        "shopping": shopping_table(rota, records.tables["labels"], stock, heading_of(setting.treatments)),
+        "shopping": shopping_table(rota, labels, stock, heading_of(setting.treatments)),
     }
 
 

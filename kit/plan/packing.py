@@ -8,13 +8,13 @@ from typing import NamedTuple
 
 import pandas as pd
 
-from kit.calc.dose import weigh_out_g
 from kit.constants import plan
 from kit.plan.ahead import Ahead, day_of
 from kit.plan.jobs import Means
 from kit.plan.labels import OXALIC
+from kit.plan.power import batteries, refusal
 from kit.plan.rota import Rota, Visit
-from kit.plan.visits import charges, deed, visit_id
+from kit.plan.visits import deed, visit_id
 from kit.plan.work import SUBLIMATION
 
 KIT_COLUMNS = ["visit_id", "apiary", "date", "item", "count", "note"]
@@ -85,17 +85,20 @@ def _power(visit: Visit, means: Means, gear: Gear) -> list[Item]:
     ]
     if not visit.job.from_battery:
         minded = {
-            "vehicle": "it must start again: stop in time",
+            "vehicle": "engine running in the open, exhaust downwind"
+            if refusal(visit.job, means.charge)
+            else "it must start again: stop in time",
             "generator": "in the open, 6 m away and downwind; fuel",
             "mains": "residual-current device; stop in the wet",
         }
         return [*machines, (f"power: {supply}", 1.0, minded[supply])]
-    taken, poor = charges(visit.job, means), charges(visit.job, means, poor=True)
+    hives = visit.job.hives
+    middle, poor = (batteries(means.charge, hives, poor=case) for case in (False, True))
     which = f"of {', '.join(gear.batteries)}; " if gear.batteries else ""
-    spare = f"take {poor}: the poor case needs them" if poor > taken else "full"
+    spare = f"take {poor}: the poor case needs them" if poor > middle else "full"
     return [
         *machines,
-        ("battery, charged", float(max(taken, poor)), which + spare),
+        ("battery, charged", float(poor), which + spare),
         ("inverter and leads", 1.0, "check power-up"),
     ]
 
@@ -107,11 +110,7 @@ def _doses(visit: Visit) -> list[Item]:
             return [(f"{wish.product or wish.word}, for hives", float(job.hives), "by the label")]
         return [(f"{wish.product or wish.word}, {wish.unit}", job.hives * wish.amount, f"{wish.amount:g} a hive")]
     spare = spare_doses(job.hives)
-    weighed = (
-        "" if wish.dose_g is None else f"{weigh_out_g(job.hives, wish.dose_g, spare_colonies=spare):.0f} g crystals"
-    )
-    note = "; ".join(text for text in (f"{spare} of them spare", weighed) if text)
-    return [(f"doses of {wish.product or 'oxalic acid'}", float(job.hives + spare), note)]
+    return [(f"doses of {wish.product or 'oxalic acid'}", float(job.hives + spare), f"{spare} of them spare")]
 
 
 def spare_doses(hives: int) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -42,13 +43,43 @@ class Hands(NamedTuple):
     paced_on: int
 
 
+class Kept(NamedTuple):
+    """A battery with what hangs on it, and the doses one charge of it gives; `item` '' for one nobody recorded."""
+
+    item: str
+    battery: Battery
+    inverter: Inverter
+    sublimator: Sublimator
+    doses: Band
+
+
 class Charge(NamedTuple):
-    """Doses one charge gives and how many batteries there are; `basis` says where it is from."""
+    """Doses one charge gives and how many batteries there are; `basis` says where it is from.
+
+    Parameters
+    ----------
+    doses : Band
+        Of one charge, the mean of the batteries [1].
+    batteries : int
+        That are kept.
+    basis, limit : str
+        Where the doses are from; what ends a charge.
+    kept : tuple of Kept
+        Each battery, the one that carries most hives first; empty when none is recorded.
+    vehicle : Kept or None
+        The vehicle's own battery, which must start the engine again.
+    air_c, minutes_per_colony : float
+        Air [°C] and pace [min] that the doses are for.
+    """
 
     doses: Band
     batteries: int
     basis: str
     limit: str
+    kept: tuple[Kept, ...] = ()
+    vehicle: Kept | None = None
+    air_c: float = math.nan
+    minutes_per_colony: float = math.nan
 
 
 def hands_of(records: Records, trips: pd.DataFrame, rounds: pd.DataFrame) -> Hands:
@@ -75,7 +106,7 @@ def _ratio(row: Mapping[Any, Any], crew: Crew) -> float:
 def minutes_at(word: str, hives: int, carry_min: float, hands: Hands) -> float:
     """One visit from leaving the vehicle to being back at it [min]."""
     if word == SUBLIMATION:
-        return hands.own_pace * visit_minutes(hives, carry_min=carry_min, crew=hands.crew).total
+        return hands.own_pace * visit_minutes(hives, crew=hands.crew).total + 2 * carry_min
     per_hive = {
         "oxalic trickle": effort.TRICKLE_MIN,
         "oxalic spray": effort.LOOK_MIN,
@@ -89,24 +120,33 @@ def minutes_at(word: str, hives: int, carry_min: float, hands: Hands) -> float:
 def charge_of(records: Records, hands: Hands, *, air_c: float, seed: int) -> Charge:
     """What the batteries of `gear` give, or a battery as the trade has it when none is recorded."""
     gear = records.tables["gear"]
-    kept = gear[(gear["kind"] == "battery")]
-    per_hive = minutes_a_hive(Pace(), hands.crew) * hands.own_pace
+    pace = minutes_a_hive(Pace(), hands.crew) * hands.own_pace
     health = known_health_pct(records, uses(records))
-    bands = [
-        doses_per_charge(
-            *(_battery(row, health), _inverter(gear), _sublimator(gear)),
-            air_c=air_c,
-            minutes_per_colony=per_hive,
-            seed=seed,
-        )
-        for row in kept.itertuples()
-    ]
-    if not bands:
+
+    def kept(item: str, battery: Battery) -> tuple[Kept, str]:
+        objects = battery, _inverter(gear), _sublimator(gear)
+        found = doses_per_charge(*objects, air_c=air_c, minutes_per_colony=pace, seed=seed)
+        return Kept(item, *objects, Band(found.p05, found.p50, found.p95)), found.limit
+
+    vehicle, _ = kept(*_vehicle(gear))
+    both = [kept(str(row.item), _battery(row, health)) for row in gear[gear["kind"] == "battery"].itertuples()]
+    if not both:
         trade = plan.TRADE_DOSES_PER_CHARGE
-        return Charge(Band(trade.low, trade.value, trade.high), 1, "trade practice, no battery is recorded", "")
-    mean = Band(*(float(np.mean([band[k] for band in bands])) for k in range(3)))
-    which = "your battery" if len(bands) == 1 else f"the mean of your {len(bands)} batteries"
-    return Charge(mean, len(bands), f"{which}, by label, age and cold as ranges", bands[0].limit)
+        doses, basis = Band(trade.low, trade.value, trade.high), "trade practice, no battery is recorded"
+        return Charge(doses, 1, basis, "", vehicle=vehicle, air_c=air_c, minutes_per_colony=pace)
+    mean = Band(*(float(np.mean([one.doses[k] for one, _ in both])) for k in range(3)))
+    which = "your battery" if len(both) == 1 else f"the mean of your {len(both)} batteries"
+    best = tuple(sorted((one for one, _ in both), key=lambda one: (-one.doses.p05, one.item)))
+    basis = f"{which}, by label, age and cold as ranges"
+    return Charge(mean, len(both), basis, both[0][1], best, vehicle, air_c, pace)
+
+
+def _vehicle(gear: pd.DataFrame) -> tuple[str, Battery]:
+    """The vehicle's own battery: of the sheet when it says, else as the trade has it."""
+    rows = gear[(gear["kind"] == "vehicle") & gear["amp_hours"].notna()]
+    if rows.empty:
+        return "", Battery(starts_vehicle=True)
+    return str(rows["item"].iloc[-1]), Battery(rated_ah=float(rows["amp_hours"].iloc[-1]), starts_vehicle=True)
 
 
 def _battery(row: object, health: Mapping[str, float]) -> Battery:
