@@ -12,7 +12,7 @@ from kit.errors import CannotGoOnError
 from kit.report.execute import source
 from kit.report.write import write_text
 
-NAMES = ("try_rounds", "try_mite_year")
+NAMES = ("try_rounds", "try_mite_year", "try_power", "try_round")
 """Interactive notebooks, in the order of the questions."""
 PLACE = "notebooks"
 REGISTER = ".copies.json"
