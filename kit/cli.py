@@ -132,6 +132,9 @@ def _runner(command: argparse.ArgumentParser, parts: Parts) -> None:
         "--jobs", type=_at_least_one, default=os.cpu_count() or 1, metavar="N", help="pages made at once"
     )
     command.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draws; default 1")
+    command.add_argument(
+        "--language", default="", metavar="CODE", help="of an apiary's first sentences: en or de; default en"
+    )
     command.add_argument("--fresh", action="store_true", help="make every page anew, not only what has changed")
     command.add_argument("--pdf", action="store_true", help="a PDF beside each page, through an installed Chromium")
     command.set_defaults(act=_run(parts))
@@ -292,6 +295,7 @@ def _run(parts: Parts) -> Callable[[argparse.Namespace], int]:
             jobs=given.jobs,
             seed=given.seed,
             fresh=given.fresh,
+            language=given.language,
             pdf=given.pdf,
             today=_today(),
             **_record_given(given, parts),

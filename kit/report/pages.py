@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 from pathlib import Path
 
@@ -13,6 +13,7 @@ from kit.report.cautions import deference, sublimation_cautions
 from kit.report.demo import demo_review
 from kit.report.show import Listed, Note, Said, enable
 from kit.report.words import Sentence, apiary_sentences, season_sentences
+from kit.report.words.language import language
 from kit.report.words.phrases import a_date, capital, rows_aside
 from kit.season.findings import OPERATION, Findings, read
 
@@ -41,6 +42,8 @@ class Page:
         `season` or `plan`: which page this is.
     where : str
         Where the data lie, as seen from the notebook.
+    language : str
+        Code of the language of an apiary's sentences, '' for English.
     """
 
     review: Findings
@@ -48,15 +51,17 @@ class Page:
     apiary: str
     kind: str
     where: str
+    language: str = ""
 
     def sentences(self) -> Said:
         """The sentences that open the page, each with a link to what it stands on; a plan's page has those on it."""
         said = self._sentences()
-        return Said([(sentence.text, sentence.why) for sentence in said], self._places())
+        told = [(sentence.text, sentence.why) for sentence in said]
+        return Said(told, self._places(), language(self.language)("page.why"), self.language)
 
     def _sentences(self) -> Sequence[Sentence]:
         said = (
-            apiary_sentences(self.review, self.plan, self.apiary)
+            apiary_sentences(self.review, self.plan, self.apiary, code=self.language)
             if self.apiary
             else season_sentences(self.review, self.plan)
         )
@@ -122,9 +127,12 @@ def open_season(review: str = "", apiary: str = "") -> Page:
     return _open(review, apiary, "season")
 
 
-def open_apiary(review: str = "", apiary: str = "") -> Page:
-    """The season review of one apiary; `apiary` empty takes the first. Otherwise as `open_season`."""
-    return _open(review, apiary or _first(review), "season")
+def open_apiary(review: str = "", apiary: str = "", language: str = "") -> Page:
+    """The season review of one apiary; `apiary` empty takes the first. Otherwise as `open_season`.
+
+    `language` is the code of the language of its sentences, '' for English.
+    """
+    return replace(_open(review, apiary or _first(review), "season"), language=language)
 
 
 def open_plan(review: str = "", apiary: str = "") -> Page:
@@ -132,9 +140,9 @@ def open_plan(review: str = "", apiary: str = "") -> Page:
     return _open(review, apiary, "plan")
 
 
-def open_apiary_plan(review: str = "", apiary: str = "") -> Page:
-    """The plan of one apiary; `apiary` empty takes the first. Otherwise as `open_season`."""
-    return _open(review, apiary or _first(review), "plan")
+def open_apiary_plan(review: str = "", apiary: str = "", language: str = "") -> Page:
+    """The plan of one apiary; otherwise as `open_apiary`."""
+    return replace(_open(review, apiary or _first(review), "plan"), language=language)
 
 
 def _open(review: str, apiary: str, kind: str) -> Page:

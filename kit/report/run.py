@@ -22,6 +22,7 @@ from kit.report.notebooks import make_pages
 from kit.report.pdf import browser, print_pages
 from kit.report.place import MANIFEST, claim, manifest_text
 from kit.report.today import today_lines, today_page, with_forecast
+from kit.report.words import language as languages
 from kit.report.worklist import work_list
 from kit.report.write import write_table, write_text
 from kit.season.findings import OPERATION, Findings, read
@@ -67,6 +68,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     pdf: bool,
     today: date,
     fresh: bool = False,
+    language: str = "",
     jurisdiction: str = "",
     sold: Sold = NOTHING_SOLD,
 ) -> Outcome:
@@ -96,6 +98,8 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
         The day of the run.
     fresh : bool
         Make every page anew, also where nothing it stands on has changed.
+    language : str
+        Code of the language of the apiaries' first sentences; '' for English.
     jurisdiction : str
         Whose medicine rules are followed; '' for those of the settings.
     sold : Sold
@@ -111,6 +115,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     CannotGoOnError
         When there is nothing to read or no place to write.
     """
+    languages.language(language)  # refused here when unknown, before anything is made
     if pdf:
         browser()
     start = time.perf_counter()
@@ -123,7 +128,8 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     ledger.carry(earlier, facts)
     computed = _compute(ledger, records, parts, seed)
     _tables(ledger, computed, parts)
-    make_pages(ledger, work_list(computed, parts, apiaries or tuple(computed.review.apiary_facts), today.isoformat()))
+    wanted = apiaries or tuple(computed.review.apiary_facts)
+    make_pages(ledger, work_list(computed, parts, wanted, today.isoformat(), language))
     if "record" in parts:
         _histories(ledger, records, sold)
     ahead = with_forecast(folder, records, today) if "today" in parts else None

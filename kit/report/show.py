@@ -40,17 +40,28 @@ class Said:
         `why` the anchor of a section, '' for none.
     places : mapping
         Anchor to address; a sentence whose anchor is not in it gets no link.
+    ask : str
+        What the link says.
+    lang : str
+        Code of the language, '' for that of the page.
     """
 
     sentences: Sequence[tuple[str, str]]
     places: Mapping[str, str]
+    ask: str = "why?"
+    lang: str = ""
 
     def _repr_html_(self) -> str:
-        return f'<ol class="said">{"".join(self._item(text, why) for text, why in self.sentences)}</ol>'
+        lang = f' lang="{escape(self.lang)}"' if self.lang else ""
+        return f'<ol class="said"{lang}>{"".join(self._item(text, why) for text, why in self.sentences)}</ol>'
 
     def _item(self, text: str, why: str) -> str:
         place = self.places.get(why, "")
-        link = f' <a class="why" href="{escape(place)}" aria-label="why: {escape(why)}">why?</a>' if place else ""
+        link = (
+            f' <a class="why" href="{escape(place)}" aria-label="{escape(f"{self.ask} {why}")}">{escape(self.ask)}</a>'
+            if place
+            else ""
+        )
         return f"<li>{escape(text)}{link}</li>"
 
     def __repr__(self) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import kit
@@ -36,7 +36,9 @@ class Work:
     sheet: Sheet
 
 
-def work_list(computed: Computed, parts: frozenset[str], apiaries: Sequence[str], today: str) -> list[Work]:
+def work_list(
+    computed: Computed, parts: frozenset[str], apiaries: Sequence[str], today: str, language: str = ""
+) -> list[Work]:
     """The whole operation's notebooks first, then those of each apiary.
 
     Parameters
@@ -49,10 +51,13 @@ def work_list(computed: Computed, parts: frozenset[str], apiaries: Sequence[str]
         Which apiaries get pages.
     today : str
         Day of the run, ISO.
+    language : str
+        Code of the language of the apiaries' sentences, '' for English.
     """
     kinds: list[str] = [kind for kind in ("review", "plan") if kind in parts]
     whole = [_whole(computed, kind, kinds, today) for kind in kinds]
-    return whole + [_apiary(computed, kind, kinds, apiary, today) for apiary in apiaries for kind in kinds]
+    each = [_apiary(computed, kind, kinds, apiary, today) for apiary in apiaries for kind in kinds]
+    return whole + [replace(work, parameters=work.parameters | {"language": language}) for work in each]
 
 
 def _whole(computed: Computed, kind: str, kinds: list[str], today: str) -> Work:

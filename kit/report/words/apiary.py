@@ -1,12 +1,13 @@
-"""The five sentences that open an apiary's page, from its facts in review and plan."""
+"""The five sentences that open an apiary's page, from its facts in review and plan, in any language with a file."""
 
 from __future__ import annotations
 
-from kit.report.words.phrases import Facts, Sentence, a_count, a_date, a_range, capital, listed, of_cause, spoken, stop
+from kit.report.words.language import Language, language
+from kit.report.words.phrases import Facts, Sentence, capital, stop
 from kit.season.findings import Findings
 
 
-def apiary_sentences(review: Findings, plan: Findings | None, apiary: str) -> list[Sentence]:
+def apiary_sentences(review: Findings, plan: Findings | None, apiary: str, *, code: str = "") -> list[Sentence]:
     """The five sentences of an apiary's page.
 
     Parameters
@@ -17,119 +18,128 @@ def apiary_sentences(review: Findings, plan: Findings | None, apiary: str) -> li
         None when only the review was made.
     apiary : str
         Its id.
+    code : str
+        Of the language, '' for English.
 
     Returns
     -------
     list of Sentence
         Always five; what is not recorded is said to be so.
+
+    Raises
+    ------
+    CannotGoOnError
+        When there is no file for the language.
     """
-    facts = review.apiary_facts[apiary]
+    facts, say = review.apiary_facts[apiary], language(code)
     planned = plan.apiary_facts.get(apiary) if plan else None
     return [
-        Sentence(heads(facts), "losses"),
-        Sentence(timing(facts), "lateness"),
-        Sentence(treatment(facts), "kill"),
-        Sentence(standing(facts, review.facts["in_season"]), "loads"),
-        Sentence(next_year(planned), "plan"),
+        Sentence(heads(facts, say), "losses"),
+        Sentence(timing(facts, say), "lateness"),
+        Sentence(treatment(facts, say), "kill"),
+        Sentence(standing(facts, review.facts["in_season"], say), "loads"),
+        Sentence(next_year(planned, say), "plan"),
     ]
 
 
-def heads(facts: Facts) -> str:
+def heads(facts: Facts, say: Language) -> str:
     """Hives in, out and lost by cause."""
-    conflict = (
-        f" Heads that do not add up: {stop(listed(facts['heads_conflicts'], most=2))}"
-        if facts["heads_conflicts"]
-        else ""
-    )
+    conflicts = [say.text(conflict) for conflict in facts["heads_conflicts"]]
+    conflict = say("heads.conflict", conflicts=say.listed(conflicts, most=2)) if conflicts else ""
     if facts["wintered"] is None or facts["came_out"] is None:
-        return _heads_missing(facts) + conflict
-    went = f"{a_count(facts['wintered'], 'hive')} went into winter, {facts['came_out']:,.0f} came out"
+        return _heads_missing(facts, say) + conflict
+    wintered = say.count("hives", facts["wintered"])
+    went = say("heads.came_out", wintered=wintered, came_out=say.number(facts["came_out"], whole=True))
     if not facts["lost"]:
-        return f"{went}; none lost.{conflict}"
-    causes = [f"{row['lost']:,.0f} {of_cause(row['cause'])}" for row in facts["lost_by_cause"]]
-    interval = f"{facts['lost_pct']:.0f} %, likely {facts['lost_pct_low']:.0f} to {facts['lost_pct_high']:.0f} %"
-    return f"{went}; {facts['lost']:,.0f} lost ({interval}), {listed(causes)}.{conflict}"
+        return say("heads.none_lost", came_out=went) + conflict
+    causes = say.listed([say.lost_to(row["cause"], row["lost"]) for row in facts["lost_by_cause"]])
+    names = {"lost": "lost", "pct": "lost_pct", "low": "lost_pct_low", "high": "lost_pct_high"}
+    numbers = {name: say.number(facts[fact], whole=True) for name, fact in names.items()}
+    return say("heads.lost", came_out=went, causes=causes, **numbers) + conflict
 
 
-def _heads_missing(facts: Facts) -> str:
-    known = f"{a_count(facts['wintered'], 'hive')} went into winter; " if facts["wintered"] is not None else ""
-    standing = (
-        f"{a_count(facts['hives'], 'hive')} standing by the last records; "
-        if not known and facts["hives"] is not None
-        else ""
-    )
-    which = {"both": "autumn and spring heads are", None: "heads are"}.get(
-        facts["heads_missing"], f"{facts['heads_missing']} heads are"
-    )
-    return capital(f"{known}{standing}{which} not recorded.")
+def _heads_missing(facts: Facts, say: Language) -> str:
+    missing = say(f"heads.{facts['heads_missing'] or 'unknown'}")
+    if facts["wintered"] is not None:
+        return capital(say("heads.wintered", wintered=say.count("hives", facts["wintered"]), missing=missing))
+    if facts["hives"] is not None:
+        return capital(say("heads.standing", standing=say.count("hives", facts["hives"]), missing=missing))
+    return capital(say("heads.missing", missing=missing))
 
 
-def timing(facts: Facts) -> str:
+def timing(facts: Facts, say: Language) -> str:
     """When the main treatment began and why it was late."""
-    by = a_date(facts["treat_by"])
+    by = say.date(facts["treat_by"])
     if not facts["treatment"]:
-        return f"No main treatment is recorded after 1 July; it was due by {by}."
-    done = f"{capital(facts['treatment'])} began on {a_date(facts['treated_on'])}"
+        return say("timing.none", by=by)
+    done = {"treatment": capital(say.word(facts["treatment"])), "on": say.date(facts["treated_on"])}
     days = facts["days_late"]
     if days is None:
-        return f"{done}."
+        return say("timing.began", **done)
     if days <= 0:
-        margin = "on the day" if days == 0 else f"{a_count(-days, 'day')} ahead"
-        return f"{done}, in time for {by} ({margin})."
-    why = facts["why_late"] or "why is not recorded"
-    return f"{done}, {a_count(days, 'day')} after {by} ({why}).{_late_cost(facts)}"
+        return say("timing.early" if days else "timing.on_the_day", by=by, days=say.count("days", -days), **done)
+    why = say.word(facts["why_late"]) or say("timing.why_missing")
+    return say("timing.late", by=by, days=say.count("days", days), why=why, **done) + _late_cost(facts, say)
 
 
-def _late_cost(facts: Facts) -> str:
-    cost = a_range(facts, "extra_loss", unit=" points") or a_range(facts, "extra_loss_pct", unit=" points")
-    return f" By the mite model that raised the expected loss by {cost}." if cost else ""
+def _late_cost(facts: Facts, say: Language) -> str:
+    cost = say.range(facts, "extra_loss", "points") or say.range(facts, "extra_loss_pct", "points")
+    return say("timing.cost", range=cost) if cost else ""
 
 
-def treatment(facts: Facts) -> str:
+def treatment(facts: Facts, say: Language) -> str:
     """What each treatment did and why."""
     if not facts["treatments"]:
-        return "No treatment is recorded this season."
-    return " ".join(_did(row) for row in facts["treatments"])
+        return say("treatment.none")
+    return " ".join(_did(row, say) for row in facts["treatments"])
 
 
-def _did(row: Facts) -> str:
-    kill = a_range(row, "efficacy", unit=" %", whole=True)
-    rounds = f" in {a_count(row['rounds'], 'round')}" if row["rounds"] and row["rounds"] > 1 else ""
-    said = f"{capital(row['treatment'])}{rounds} from {a_date(row['start'])} killed {kill} of the mites; {row['basis']}"
-    if not kill:
-        said = f"{capital(row['treatment'])}{rounds} from {a_date(row['start'])}: kill not known; {row['basis']}"
-    cause = (
-        f"; weak, likely cause: {row['cause']} ({spoken(row['evidence'])}): {spoken(row['check'])}"
-        if row["cause"]
-        else ""
+def _did(row: Facts, say: Language) -> str:
+    kill = say.range(row, "efficacy", "percent", whole=True)
+    several = bool(row["rounds"] and row["rounds"] > 1)
+    said = say(
+        f"treatment.{'killed' if kill else 'unknown'}{'_in' * several}",
+        treatment=capital(say.word(row["treatment"])),
+        rounds=say.count("rounds", row["rounds"]) if several else "",
+        on=say.date(row["start"]),
+        kill=kill,
+        basis=say.text(row["basis"]),
     )
-    return stop(said + cause)
+    if not row["cause"]:
+        return stop(said)
+    told = {"evidence": say.text(row["evidence"]), "check": say.text(row["check"])}
+    return stop(said + say("treatment.weak", cause=say.word(row["cause"]), **told))
 
 
-def standing(facts: Facts, in_season: bool) -> str:
+def standing(facts: Facts, in_season: bool, say: Language) -> str:
     """Where the apiary stands now, or stood when the season closed."""
-    load = a_range(facts, "load", unit=" mites a hive")
-    now = "Now" if in_season else f"On {a_date(facts['load_on'])}"
-    open_points = [spoken(point["what"]) for point in facts["open_points"]]
-    still = f" Still open: {stop(listed(open_points, most=2))}" if open_points else ""
+    load = say.range(facts, "load", "mites")
+    points = [say.text(point["what"]) for point in facts["open_points"]]
+    still = say("standing.open", points=say.listed(points, most=2)) if points else ""
     if not load:
-        return f"Where it stands is not known.{still}"
-    return f"{now} {load}, {stop(spoken(facts['load_basis']))}{still}"
+        return say("standing.unknown") + still
+    when = "standing.now" if in_season else "standing.then"
+    return say(when, on=say.date(facts["load_on"]), load=load, basis=say.text(facts["load_basis"])) + still
 
 
-def next_year(plan: Facts | None) -> str:
+def next_year(plan: Facts | None, say: Language) -> str:
     """Next year's first date and kit."""
     if plan is None:
-        return "Next year: not planned in this run; `season plan` does it."
+        return say("plan.none")
     if not plan["first_date"]:
-        return f"Next year: {stop(plan['left_out'] or 'no visit is planned')}"
-    kit = [_item(item) for item in plan["kit"]]
-    take = f"; take {listed(kit, most=5)}" if kit else ""
-    late_by = plan["days_late"] if plan["days_late"] and plan["days_late"] > 0 else 0
-    late = f", {a_count(late_by, 'day')} late ({plan['why_late']})" if late_by else ""
-    return f"Next year: {plan['first_treatment']} first on {a_date(plan['first_date'], year=True)}{late}{take}."
+        return say("plan.left_out", why=say.text(plan["left_out"]) or say("plan.no_visit"))
+    kit = [_item(item, say) for item in plan["kit"]]
+    days = plan["days_late"] or 0
+    return say(
+        "plan.first",
+        treatment=say.word(plan["first_treatment"]),
+        on=say.date(plan["first_date"], year=True),
+        late=say("plan.late", days=say.count("days", days), why=say.text(plan["why_late"])) if days > 0 else "",
+        take=say("plan.take", kit=say.listed(kit, most=5)) if kit else "",
+    )
 
 
-def _item(item: Facts) -> str:
-    name = str(item["item"]).split(",")[0]
-    return name if item["count"] == 1 else f"{item['count']:g} {name}"
+def _item(item: Facts, say: Language) -> str:
+    whole = str(item["item"])
+    told = say.word(whole) if say.word(whole) != whole else say.word(whole.split(",")[0])
+    return told if item["count"] == 1 else say("plan.item", count=f"{item['count']:g}", item=told)
