@@ -7,13 +7,15 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.errors import CannotGoOnError
 from kit.records.cells import suggestion
 from kit.records.column import Table
-from kit.records.csv_text import decode, split
-from kit.records.headings import Headings, find_headings, matched, unit_named
+from kit.records.csv_text import decode, frame_of, grid
+from kit.records.headings import SEARCHED_ROWS, Headings, find_headings, matched, unit_named
 from kit.records.marks import is_marked, marked_problem
 from kit.records.problems import Problem
 from kit.records.tables import TABLES
@@ -44,7 +46,7 @@ class Raw(NamedTuple):
 class _Sheet(NamedTuple):
     file: str
     table: Table
-    rows: list[list[str]]
+    cells: pd.DataFrame
 
 
 def read_folder(path: Path, problems: list[Problem]) -> dict[str, Raw]:
@@ -101,7 +103,7 @@ def _of_workbook(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
             problems.append(_not_a_sheet(place, name))
         else:
             problems.extend(Problem(place, *fault) for fault in sheet.faults)
-            yield _Sheet(place, table, sheet.rows)
+            yield _Sheet(place, table, frame_of(sheet.rows))
 
 
 def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
@@ -115,13 +117,13 @@ def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
         raise CannotGoOnError(f"{file.name} cannot be read ({error.strerror}); check who may read it") from error
     if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
         raise CannotGoOnError(f"{file.name} is a workbook, not a CSV file; give it its own ending again")
-    found = split(decode(data), lambda cells: matched(cells, table))
+    found = grid(decode(data), lambda cells: matched(cells, table))
     remedy = "put the closing mark in, or take the opening one out"
     problems.extend(
         Problem(file.name, row, "", "", "a quotation mark that is opened here and not closed", remedy)
         for row in found.torn
     )
-    yield _Sheet(file.name, table, found.rows)
+    yield _Sheet(file.name, table, found.cells)
 
 
 def table_named(name: str) -> Table | None:
@@ -135,39 +137,60 @@ def _not_a_sheet(file: str, name: str) -> Problem:
 
 
 def _raw(sheet: _Sheet, problems: list[Problem]) -> Raw:
-    headings = find_headings(sheet.rows, sheet.table)
-    _report_headings(sheet, headings, problems)
-    written = sheet.rows[headings.at] if headings.at >= 0 else []
-    width = len(headings.names)
-    kept: list[list[str]] = []
-    numbers: list[int] = []
-    for number, row in enumerate(sheet.rows[headings.at + 1 :], start=headings.at + 2):
-        if not any(cell and not cell.isspace() for cell in row):
-            continue
+    blank = _blank(sheet.cells)
+    top = sheet.cells[: int(np.argmin(blank)) + SEARCHED_ROWS].to_numpy().tolist() if len(blank) else []
+    headings = find_headings(top, sheet.table)
+    _report_headings(sheet, headings, top, problems)
+    written = top[headings.at] if headings.at >= 0 else []
+    cells = sheet.cells[headings.at + 1 :]
+    cells = cells[_data(sheet, headings, written, blank, problems)]
+    cells = cells.set_axis(list(headings.names), axis="columns") if len(headings.names) else cells
+    cells = cells[[name for n, name in enumerate(cells) if (written and written[n]) or (cells[name] != "").any()]]
+    numbers = cells.index.to_numpy(dtype="int64") + 1
+    cells = cells.reset_index(drop=True)
+    headed = dict(zip(headings.names, written, strict=False))
+    problems.extend(_beyond_headings(sheet.file, cells, headed, numbers))
+    units = {name: unit_named(head) for name, head in headed.items() if head.strip().casefold() != name}
+    return Raw(sheet.file, cells.assign(from_file=sheet.file, from_row=numbers).astype({"from_file": "str"}), units)
+
+
+def _blank(cells: pd.DataFrame) -> NDArray[np.bool_]:
+    """Rows in which nothing is written."""
+    blank = np.ones(len(cells), dtype=bool)
+    for name in cells:
+        blank[blank] = (cells[name][blank].str.strip() == "").to_numpy(dtype=bool)
+        if not blank.any():
+            break
+    return blank
+
+
+def _data(
+    sheet: _Sheet, headings: Headings, written: list[str], blank: NDArray[np.bool_], problems: list[Problem]
+) -> NDArray[np.bool_]:
+    """Which rows under the headings are data: not blank, not marked as an explanation, not the headings once more."""
+    begin = headings.at + 1
+    kept = ~blank[begin:]
+    if not kept.any():
+        return kept
+    first = sheet.cells[0][begin:]
+    odd = kept & ((first.str.lstrip().str[:1].isin(["#", ""])) | (first == (written or [""])[0])).to_numpy(dtype=bool)
+    for n in np.flatnonzero(odd):
+        row = [str(cell) for cell in sheet.cells.iloc[begin + n]]
         if row == written or is_marked(row):
-            problems.extend(_not_data(sheet, headings, number, row))
-            continue
-        kept.append(row if len(row) == width else [*row, *[""] * (width - len(row))])
-        numbers.append(number)
-    cells = pd.DataFrame(kept, columns=list(headings.names), dtype="str")
-    problems.extend(_beyond_headings(sheet.file, cells, written, numbers))
-    cells = cells.assign(from_file=sheet.file, from_row=pd.array(numbers, dtype="int64"))
-    headed = {n: unit_named(h) for n, h in zip(headings.names, written, strict=False) if h.strip().casefold() != n}
-    return Raw(sheet.file, cells, headed)
+            kept[n] = False
+            problems.extend(_not_data(sheet, headings, int(begin + n + 1), row))
+    return kept
 
 
-def _beyond_headings(file: str, cells: pd.DataFrame, written: list[str], numbers: list[int]) -> Iterator[Problem]:
+def _beyond_headings(
+    file: str, cells: pd.DataFrame, headed: Mapping[str, str], numbers: NDArray[np.int64]
+) -> Iterator[Problem]:
     """The first filled cell of each column without a heading, where the sheet has headings."""
-    for n, name in enumerate(cells.columns):
-        if not written or (n < len(written) and written[n].strip()):
-            continue
-        filled = cells.iloc[:, n].str.strip() != ""
-        if filled.any():
-            at = int(filled.to_numpy().argmax())
-            wrong = f"a cell under no heading: kept as {name}, and nothing made of it"
-            yield Problem(
-                file, numbers[at], name, str(cells.iloc[at, n]), wrong, "move it under its heading, or add one"
-            )
+    for name in (str(name) for name in cells if headed and not headed[str(name)].strip()):
+        at = int((cells[name].str.strip() != "").to_numpy().argmax())
+        wrong = f"a cell under no heading: kept as {name}, and nothing made of it"
+        value = str(cells[name].iloc[at])
+        yield Problem(file, int(numbers[at]), name, value, wrong, "move it under its heading, or add one")
 
 
 def _not_data(sheet: _Sheet, headings: Headings, number: int, row: list[str]) -> list[Problem]:
@@ -176,9 +199,9 @@ def _not_data(sheet: _Sheet, headings: Headings, number: int, row: list[str]) ->
     return [Problem(sheet.file, number, "", row[0], "the headings once more: not read", "delete the line")]
 
 
-def _report_headings(sheet: _Sheet, headings: Headings, problems: list[Problem]) -> None:
+def _report_headings(sheet: _Sheet, headings: Headings, top: list[list[str]], problems: list[Problem]) -> None:
     if headings.at < 0:
-        if sheet.rows:
+        if top:
             remedy = f"put the headings back: {', '.join(sheet.table.names[:6])}, …"
             problems.append(Problem(sheet.file, 0, "", "", "no headings were found", remedy))
         return
@@ -186,7 +209,7 @@ def _report_headings(sheet: _Sheet, headings: Headings, problems: list[Problem])
         remedy = "nothing, if it is your own; else give it its documented name"
         remedy = suggestion(heading, sheet.table.names, remedy) if "second" not in said else "keep one of the two"
         problems.append(Problem(sheet.file, headings.at + 1, heading, heading, said, remedy))
-    for number, cells in enumerate(sheet.rows[: headings.at], start=1):
+    for number, cells in enumerate(top[: headings.at], start=1):
         text = " ".join(cell for cell in cells if cell.strip())
         if text:
             problems.append(
