@@ -136,9 +136,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     said = _today(ledger, computed, ahead) if parts & {"review", "today"} else ()
     _fronts(ledger, computed, parts, apiaries)
     ledger.drop_stale(earlier)
-    unprinted = ledger.unprinted()
-    if pdf:
-        _print(ledger, unprinted)
+    _print(ledger, pdf=pdf)
     write_text(ledger.out / MANIFEST, manifest_text(facts | ledger.outcome()))
     return Outcome(ledger.out, records.set_aside, tuple(ledger.failed.values()), ledger.seconds, said)
 
@@ -218,7 +216,10 @@ def _fronts(ledger: Ledger, computed: Computed, parts: frozenset[str], apiaries:
         ledger.write("index.html", index_page(computed, ledger.pages, ledger.failed, today))
 
 
-def _print(ledger: Ledger, pages: list[Path]) -> None:
+def _print(ledger: Ledger, *, pdf: bool) -> None:
+    unprinted = ledger.unprinted()
+    if not pdf:
+        return
     with ledger.stage("pdf", "printing") as progress:
-        for failed in print_pages(pages, progress):
+        for failed in print_pages(unprinted, progress):
             ledger.failed[failed] = failed
