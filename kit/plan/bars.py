@@ -36,7 +36,7 @@ def bars_table(rota: Rota, ahead: Ahead, means: Means, ground: Ground) -> pd.Dat
 
 
 def visit_bars(visit: Visit, means: Means, home_min: float) -> list[Bar]:
-    """The bars of one visit: drive there, the work in the planned minutes, drive home when it is the day's last stop."""
+    """The bars of one visit: drive there, the work in its planned minutes, and home from the last stop."""
     job, start = visit.job, visit.drive_min
     laid = at_hives(job.hives, job.site.carry(job.wish.window), means.hands.crew, job.minutes)
     work = [b._replace(start_min=start + b.start_min, end_min=start + b.end_min) for b in laid]

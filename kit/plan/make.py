@@ -94,6 +94,7 @@ from kit.plan.left import left_out_table
 from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_table
 from kit.plan.odds import holds_pct
 from kit.plan.packing import gear_of, kit_table
+from kit.plan.power import at_hives_table
 from kit.plan.programmes import wanted
 from kit.plan.rota import Rota, Work, figures, plan_with
 from kit.plan.sites import Ground, Site, ground_of
@@ -188,6 +189,7 @@ def _tables(records: Records, review: Findings, setting: Setting, rota: Rota) ->
     return {
         "visits": visits,
         "kit": kit_table(rota, ahead, means, gear_of(gear)),
+        "at_hives": at_hives_table(rota, ahead, means),
         "bars": bars_table(rota, ahead, means, setting.ground),
         "weighing": weighing,
         "season_weighing": season_weighing(weighing, stock),

@@ -6,40 +6,71 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
+import pandas as pd
+
 from kit.calc.charge_left import Demand, charge_left_after_pct
 from kit.calc.doses import charges_needed
 from kit.calc.ranges import Band
 from kit.errors import ValidityError
+from kit.plan.ahead import Ahead
 from kit.plan.jobs import Job, Means
 from kit.plan.rota import Rota, Visit
 from kit.plan.sites import WET
+from kit.plan.visits import visit_id
 from kit.plan.work import SUBLIMATION, Charge, Kept
 
-POWER_COLUMNS = [
-    *("supply_why", "battery", "charge_left_pct_p05", "charge_left_pct_p50", "charge_left_pct_p95"),
-    *("batteries", "take", "refused"),
+AT_HIVES_COLUMNS = [
+    *("visit_id", "apiary", "date", "colonies", "hives_at_a_time", "supply_why", "battery"),
+    *("charge_left_pct_p05", "charge_left_pct_p50", "charge_left_pct_p95", "batteries", "take", "refused"),
 ]
 NUMBER = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 NO_BAND = Band(math.nan, math.nan, math.nan)
 
 
-def power_row(rota: Rota, visit: Visit, means: Means) -> dict[str, Any]:
-    """`POWER_COLUMNS` of one visit; empty words and NaN where nothing is sublimated, or not from a battery."""
-    job, charge = visit.job, means.charge
-    if job.wish.word != SUBLIMATION:
-        return _row("", "", NO_BAND, 0, "", "")
-    refused = refusal(job, charge)
-    if not job.from_battery:
-        return _row(supply_why(job), "", NO_BAND, 0, "", refused)
+def at_hives_table(rota: Rota, ahead: Ahead, means: Means) -> pd.DataFrame:
+    """One row for each sublimation visit: groups in order of work, and its power; columns `AT_HIVES_COLUMNS`.
+
+    Charge left is that of `battery`, the best one, should it do all of the day's hives up to and with this visit; NaN
+    and 0 batteries where the visit draws on none.
+    """
+    rows = [
+        {
+            "visit_id": visit_id(v, ahead.label), "apiary": v.job.wish.apiary, "date": v.day, "colonies": v.job.hives,
+            "hives_at_a_time": groups(v.job.hives, means.hands.crew.group_size), "supply_why": supply_why(v.job),
+            "refused": refusal(v.job, means.charge), **_from_battery(rota, v, means.charge),
+        }
+        for v in rota.visits
+        if v.job.wish.word == SUBLIMATION
+    ]  # fmt: skip
+    kinds = {"date": "datetime64[us]"} | {name: "float64" for name in AT_HIVES_COLUMNS if "_pct_" in name}
+    return pd.DataFrame(rows, columns=AT_HIVES_COLUMNS).astype(kinds)
+
+
+def groups(hives: int, size: int) -> str:
+    """The hives of each group sealed together, in order of work.
+
+    Examples
+    --------
+    >>> groups(10, 4), groups(3, 4)
+    ('4, 4 and 2', '3')
+    """
+    each = [str(min(size, hives - k)) for k in range(0, hives, size)]
+    return " and ".join([", ".join(each[:-1]), each[-1]]) if len(each) > 1 else "".join(each)
+
+
+def _from_battery(rota: Rota, visit: Visit, charge: Charge) -> dict[str, Any]:
+    """What is drawn from a battery by the end of this visit, and what to take."""
+    if not visit.job.from_battery:
+        return _battery_row("", NO_BAND, 0, "")
     doses = [v.job.hives for v in (*_before(rota, visit), visit)]
-    number = batteries(charge, sum(doses))
     first = charge.kept[0] if charge.kept else None
     left = _left(first, doses, charge) if first else NO_BAND
-    return _row(supply_why(job), first.item if first else "", left, number, _take(charge, sum(doses)), refused)
+    return _battery_row(first.item if first else "", left, batteries(charge, sum(doses)), _take(charge, sum(doses)))
 
 
-def _row(why: str, battery: str, left: Band, number: int, take: str, refused: str) -> dict[str, Any]:
-    return dict(zip(POWER_COLUMNS, (why, battery, *left, number, take, refused), strict=True))
+def _battery_row(battery: str, left: Band, number: int, take: str) -> dict[str, Any]:
+    band = dict(zip(("charge_left_pct_p05", "charge_left_pct_p50", "charge_left_pct_p95"), left, strict=True))
+    return {"battery": battery, **band, "batteries": number, "take": take}
 
 
 def supply_why(job: Job) -> str:

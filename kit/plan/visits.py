@@ -12,7 +12,6 @@ import pandas as pd
 from kit.plan.ahead import Ahead
 from kit.plan.jobs import Job, Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
-from kit.plan.power import POWER_COLUMNS, power_row
 from kit.plan.rota import Rota, Visit
 from kit.plan.work import SUBLIMATION
 
@@ -42,8 +41,6 @@ VISIT_COLUMNS = [
     "access",
     "product",
     "allowed",
-    "hives_at_a_time",
-    *POWER_COLUMNS,
 ]
 CRUMBS = "look for capping crumbs on the trays before driving: none is a sign of no brood"
 DATES = ("date", "not_before", "not_after")
@@ -117,18 +114,7 @@ def _row(rota: Rota, visit: Visit, ahead: Ahead, means: Means) -> dict[str, Any]
         "access": job.site.access,
         "product": wish.product,
         "allowed": allowed(visit),
-        "hives_at_a_time": _groups(visit, means),
-        **power_row(rota, visit, means),
     }
-
-
-def _groups(visit: Visit, means: Means) -> str:
-    """The hives of each group sealed together, in order of work: "4, 4, 4 and 2"."""
-    if visit.job.wish.word != SUBLIMATION:
-        return ""
-    size, hives = means.hands.crew.group_size, visit.job.hives
-    groups = [str(min(size, hives - k)) for k in range(0, hives, size)]
-    return " and ".join([", ".join(groups[:-1]), groups[-1]]) if len(groups) > 1 else "".join(groups)
 
 
 def charges(job: Job, means: Means, *, poor: bool = False) -> int:

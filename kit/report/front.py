@@ -13,6 +13,7 @@ from kit.report.compute import Computed
 from kit.report.export import Link, Sheet, render
 from kit.report.show import Listed
 from kit.report.tables import cell, show
+from kit.report.visit_parts import lines, numbers, strip_of
 from kit.report.words.phrases import a_range, rounded
 from kit.report.worklist import apiary_title, kicker, made, standing
 from kit.season.findings import Findings
@@ -64,7 +65,13 @@ def visits_page(computed: Computed, apiary: str, today: str) -> str:
     place = _place(computed, apiary)
     kit = plan.tables["kit"]
     visits = [
-        {"facts": _visit_facts(row), "title": _visit_title(row), "kit": _kit_of(kit, row["visit_id"])}
+        {
+            "facts": _visit_facts(plan, row),
+            "title": _visit_title(row),
+            "kit": _kit_of(kit, row["visit_id"]),
+            "says": lines(plan, row.to_dict()),
+            "strip": strip_of(plan, row["visit_id"]),
+        }
         for _, row in plan.tables["visits"].sort_values("date", kind="stable").iterrows()
     ]
     links = [Link("All apiaries", "../../index.html"), Link("Its plan", "plan.html")]
@@ -138,14 +145,13 @@ def _visit_title(row: pd.Series) -> str:
     return f"{day(row['date'])}: {row['treatment']}{rounds}"
 
 
-def _visit_facts(row: pd.Series) -> list[tuple[str, str]]:
+def _visit_facts(plan: Findings, row: pd.Series) -> list[tuple[str, str]]:
     facts = [
         ("may move between", f"{day(row['not_before'])} and {day(row['not_after'])}"),
         ("hives", cell(row["colonies"])),
         ("crystals per hive [g]", cell(row["dose_g"])),
-        ("at the hives [min]", cell(row["minutes"])),
+        *numbers(plan, row.to_dict()),
         ("supply", row["supply"]),
-        ("charges to take", cell(row["charges"]) if row["charges"] else ""),
         ("note", row["note"]),
     ]
     return [(label, text) for label, text in facts if text]

@@ -5,10 +5,12 @@ HEADINGS: dict[str, str] = {
     "air_c": "air [°C]",
     "apiaries_late": "apiaries late",
     "apiaries_saved": "apiaries saved",
+    "batteries": "batteries to take",
     "basis": "read from",
     "bees": "bees in the sample",
     "carry_min": "carry, one way [min]",
     "chance_pct": "chance below the limit [%]",
+    "charge_left_pct": "charge left after [%]",
     "check": "what to check",
     "chosen": "chosen",
     "colonies_done": "hives done",
@@ -28,6 +30,7 @@ HEADINGS: dict[str, str] = {
     "file": "file",
     "given_up": "what was given up",
     "hours": "hours [h]",
+    "hives_at_a_time": "hives sealed together",
     "hours_saved": "hours saved [h]",
     "in_hand": "in hand",
     "interval_days": "days between rounds",
@@ -77,6 +80,35 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
     "machine_numbers": {"value": "likely", "shrunk_pct": "range narrowed by [%]", "advice": "what would find it"},
     "charge": {"doses": "doses of a charge", "minutes_per_colony": "a colony takes [min]"},
     "gear_summary": {"check": "checked", "what_to_check": "what to check", "recorded": "recorded, middle"},
+    "at_hives": {"supply_why": "power", "take": "to take"},
+    "weighing": {
+        "each_g": "a hive [g]",
+        "limit_g": "label allows [g]",
+        "weigh_g": "weigh out [g]",
+        "of": "grams of",
+        "spoon_g": "one spoonful [g]",
+    },
+    "season_weighing": {
+        "of": "grams of",
+        "needed_g": "needed in the season [g]",
+        "in_hand_g": "in hand [g]",
+        "taken_g": "to use of it [g]",
+        "left_g": "left over [g]",
+    },
+    "machines": {
+        "minutes_a_colony": "a colony takes [min]",
+        "colonies_a_day": "colonies a day",
+        "person_hours": "hours of people a year [h]",
+        "cost_a_year": "cost a year",
+        "cost_a_treatment": "cost of a colony treated",
+        "pays_from_colonies": "pays from so many colonies",
+    },
+    "machine_swings": {
+        "low": "at least",
+        "high": "at most",
+        "pays_from_at_low": "pays from, at the least",
+        "pays_from_at_high": "pays from, at the most",
+    },
 }
 """Columns that mean something else in one table."""
 
@@ -84,6 +116,9 @@ FIRST: dict[str, tuple[str, ...]] = {
     "visits": ("date", "treatment", "round", "apiary"),
     "gear_summary": ("item", "verdict", "check", "times", "recorded"),
     "kit": ("item", "count", "note", "date"),
+    "at_hives": ("date", "hives_at_a_time", "take"),
+    "weighing": ("date", "weigh_g", "product", "each_g", "limit_g"),
+    "season_weighing": ("product", "batch", "taken_g"),
     "calendar": ("date", "event", "treatment"),
     "gear": ("item", "verdict", "check", "recorded", "unit", "expected_p05", "expected_p50", "expected_p95"),
     "medicine_record": ("date", "date_end", "written_on", "treatment", "product", "apiary"),
@@ -98,6 +133,8 @@ NOT_SHOWN = frozenset(
 """Columns that serve the machine or the way back to a record line; the CSV files hold them."""
 
 TABLES: dict[str, tuple[str, str]] = {
+    "at_hives": ("Power and order of work at a sublimation", "No sublimation is planned."),
+    "bars": ("A stretch of a visit", "No sublimation is planned."),
     "calendar": ("A date to keep", "No dates could be set; the reasons stand under what was left out."),
     "causes": ("A likely cause and what to check", "No weak kill and no slow vapour to explain."),
     "days": ("A day out", "No day out is planned."),
@@ -116,12 +153,15 @@ TABLES: dict[str, tuple[str, str]] = {
     "label_breaches": ("A limit of a label that was passed", "No recorded dose or date passes a label that was read."),
     "medicine_stock": ("A batch and what is left of it", "No batch is recorded."),
     "medicine_record": ("An entry of the medicine record", "No medicine is recorded as bought, given or disposed of."),
+    "machine_swings": ("What moves the number of colonies from which it pays", "No sublimation is planned."),
+    "machines": ("A way of sublimating", "No sublimation is planned, so there are no machines to compare."),
     "mends": ("What would mend it", "Nothing needs mending: everything fits."),
     "open_points": ("A thing still open", "Nothing is open."),
     "problems": ("A row set aside, and why", "No row was set aside."),
     "programmes": ("A programme that was weighed", "No programme could be weighed."),
     "readings": ("A count and what it says by itself", "No mites were counted."),
     "rounds": ("A round of a treatment", "No round is recorded."),
+    "season_weighing": ("Grams of a batch for the season", "No oxalic round with a recorded dose is planned."),
     "shopping": ("A thing to buy", "Nothing needs buying."),
     "strips_in": ("A placing that no row takes out", "No strips or trays of medicine are in."),
     "notices": ("A notice of mites, a standstill or a visit", "No apiary and no event is recorded."),
@@ -129,5 +169,6 @@ TABLES: dict[str, tuple[str, str]] = {
     "today": ("Where to go, first things first", "Nothing is due."),
     "trips": ("A trip", "No trips are recorded."),
     "visits": ("A planned visit", "No visit is planned."),
+    "weighing": ("What to weigh out for a visit", "No oxalic round is planned."),
 }
 """Table to what one of its rows is, and to what is said when it is empty."""

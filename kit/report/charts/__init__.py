@@ -4,19 +4,21 @@ Every function returns a chart ready to be shown, or a `Note` saying what is not
 """
 
 from kit.report.charts.effort import hours
-from kit.report.charts.gear import charge_swings, visit_bars
+from kit.report.charts.gear import break_even, charge_swings, first_sublimation, visit_bars
 from kit.report.charts.load import by_date, colonies, standing, wall
 from kit.report.charts.outcome import kills, lateness, losses
 from kit.report.charts.plan import calendar, chances, days
 from kit.report.charts.strip import strip
 
 __all__ = [
+    "break_even",
     "by_date",
     "calendar",
     "chances",
     "charge_swings",
     "colonies",
     "days",
+    "first_sublimation",
     "hours",
     "kills",
     "lateness",

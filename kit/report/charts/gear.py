@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from typing import cast
 
 import altair as alt
 import pandas as pd
@@ -40,31 +42,43 @@ def charge_swings(review: Findings) -> alt.LayerChart | Note:
         return Note("No sublimation from a battery is recorded, so there is no charge to reckon.")
     weakest = outlook.sort_values("doses_p05", kind="stable").iloc[0]
     swings = review.tables["charge_swings"]
-    rows = swings[swings["battery"] == weakest["battery"]].head(SHOWN_INPUTS)
-    rows = rows.assign(
-        fewest=rows[["doses_at_low", "doses_at_high"]].min(axis=1),
-        most=rows[["doses_at_low", "doses_at_high"]].max(axis=1),
-        range=[
-            f"{number(low)} to {number(high)} {unit}".strip()
-            for low, high, unit in zip(rows["low"], rows["high"], rows["unit"], strict=True)
-        ],
-    )
-    base = alt.Chart(rows).encode(
-        y=rows_of(rows["input"].tolist(), "input"),
-        tooltip=tips(rows, input="input", range="likely range", fewest="fewest doses", most="most doses"),
-    )
-    scale = alt.Scale(domain=[0, 1.4 * float(rows["most"].max())])
-    along = alt.X("fewest:Q", title="doses of a charge", scale=scale)
-    bar = base.mark_bar(color=WORK.colour, height=12).encode(x=along, x2="most:Q")
-    word = base.mark_text(align="left", dx=6, color=INK, fontSize=12).encode(x="most:Q", text="range:N")
+    mine = swings[swings["battery"] == weakest["battery"]].head(SHOWN_INPUTS)
+    rows = _moved(mine, "doses_at_low", "doses_at_high")
+    drawn = _one_at_a_time(rows, "doses of a charge", ("fewest doses", "most doses"))
     return finish(
-        alt.layer(bar, word).properties(height=ROW_PX * len(rows) + 10),
+        drawn.properties(height=ROW_PX * len(rows) + 10),
         f"{rows['input'].iloc[0].capitalize()} moves the doses of a charge most",
         f"battery {weakest['battery']}: likely {number(weakest['doses_p05'])} to {number(weakest['doses_p95'])} doses, "
         "here one input at a time over its range, the others at their middle",
-        f"Doses of a charge of {weakest['battery']}. "
-        + " ".join(f"{r.input}, {r.range}: {number(r.fewest)} to {number(r.most)} doses." for r in rows.itertuples()),
+        f"Doses of a charge of {weakest['battery']}. " + _told(rows, "doses"),
     )
+
+
+def _moved(swings: pd.DataFrame, low: str, high: str) -> pd.DataFrame:
+    """Fewest and most that an input leads to, and its range in words."""
+    return swings.assign(
+        fewest=swings[[low, high]].min(axis=1),
+        most=swings[[low, high]].max(axis=1),
+        range=[
+            f"{number(least)} to {number(most)} {unit}".strip()
+            for least, most, unit in zip(swings["low"], swings["high"], swings["unit"], strict=True)
+        ],
+    )
+
+
+def _one_at_a_time(rows: pd.DataFrame, along: str, ends: tuple[str, str]) -> alt.LayerChart:
+    """Bars from fewest to most, one input each, its range written at the end."""
+    shown = tips(rows, input="input", range="likely range", fewest=ends[0], most=ends[1])
+    base = alt.Chart(rows).encode(y=rows_of(rows["input"].tolist(), "input"), tooltip=shown)
+    scale = alt.Scale(domain=[0, 1.4 * float(rows["most"].max())])
+    bar = base.mark_bar(color=WORK.colour, height=12).encode(x=alt.X("fewest:Q", title=along, scale=scale), x2="most:Q")
+    word = base.mark_text(align="left", dx=6, color=INK, fontSize=12).encode(x="most:Q", text="range:N")
+    return cast("alt.LayerChart", alt.layer(bar, word))
+
+
+def _told(rows: pd.DataFrame, what: str) -> str:
+    columns = (rows[name] for name in ("input", "range", "fewest", "most"))
+    return " ".join(f"{i}, {r}: {number(f)} to {number(m)} {what}." for i, r, f, m in zip(*columns, strict=True))
 
 
 def visit_bars(bars: Sequence[Bar]) -> alt.LayerChart | Note:
@@ -82,14 +96,53 @@ def visit_bars(bars: Sequence[Bar]) -> alt.LayerChart | Note:
         tooltip=tips(rows, what="what", group="group", start_min="from [min]", end_min="to [min]", path="path"),
     )
     bar = base.mark_bar(height=14, stroke=WORK.colour, strokeWidth=1).encode(fill=fill)
-    total = length_min(tuple(bars))
-    there = rows[~rows["what"].isin(TRAVEL)]
-    at_hives = there["end_min"].max() - there["start_min"].min()
-    longest = rows[rows["critical"]].assign(m=rows["end_min"] - rows["start_min"]).groupby("what")["m"].sum()
+    title, says = bars_told(bars)
     return finish(
         alt.layer(bar).properties(height=ROW_PX * len(names) + 10),
-        f"{number(total)} minutes, {number(at_hives)} of them at the hives",
+        title,
         "filled: makes the visit longer when it takes longer; hollow: has time to spare",
-        f"A visit of {number(total)} minutes. "
-        + " ".join(f"{what}: {number(m)} minutes on the longest path." for what, m in longest.items()),
+        says,
+    )
+
+
+def bars_told(bars: Sequence[Bar]) -> tuple[str, str]:
+    """A visit's bars as a title and as words, for a page that cannot show them."""
+    total = length_min(tuple(bars))
+    there = [bar for bar in bars if bar.what not in TRAVEL]
+    at_hives = max(bar.end_min for bar in there) - min(bar.start_min for bar in there)
+    longest: dict[str, float] = {}
+    for bar in bars:
+        longest[bar.what] = longest.get(bar.what, 0.0) + bar.critical * (bar.end_min - bar.start_min)
+    path = " ".join(f"{what}: {number(m)} minutes on the longest path." for what, m in longest.items() if m > 0)
+    return (
+        f"About {number(total)} minutes, {number(at_hives)} of them at the hives",
+        f"A visit of about {number(total)} minutes. {path}",
+    )
+
+
+def first_sublimation(plan: Findings) -> alt.LayerChart | Note:
+    """The time line of the first sublimation planned, as bars; of the longest where there are several apiaries."""
+    table = plan.tables.get("bars", pd.DataFrame())
+    if table.empty:
+        return Note("No sublimation is planned, so there is no visit to lay out.")
+    lengths = table.groupby("visit_id", sort=False)["end_min"].max()
+    chosen = lengths.index[0] if len(plan.apiary_facts) == 1 else lengths.idxmax()
+    mine = table[table["visit_id"] == chosen]
+    return visit_bars([Bar(*values) for values in mine[list(Bar._fields)].itertuples(index=False)])
+
+
+def break_even(plan: Findings) -> alt.LayerChart | Note:
+    """From how many colonies a machine that holds its heat pays, one input at a time over its range."""
+    swings = plan.tables.get("machine_swings", pd.DataFrame())
+    if swings.empty:
+        return Note("No sublimation is planned, so there are no machines to compare.")
+    rows = _moved(swings, "pays_from_at_low", "pays_from_at_high")
+    rows = rows[rows["most"].map(math.isfinite)]
+    middle = float(plan.tables["machines"]["pays_from_colonies"].max())
+    drawn = _one_at_a_time(rows, "colonies from which it pays", ("pays from, at best", "pays from, at worst"))
+    return finish(
+        drawn.properties(height=ROW_PX * len(rows) + 10),
+        f"A machine that holds its heat pays from about {number(middle)} colonies",
+        "here one input at a time over its range, the others at their middle",
+        f"It pays from about {number(middle)} colonies. {_told(rows, 'colonies')}",
     )
