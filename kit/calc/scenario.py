@@ -19,6 +19,7 @@ from kit.calc.lanes import Lanes, ManyYears, simulate_many
 from kit.calc.losses import loss_by_mites_pct, loss_expected_pct
 from kit.calc.ranges import Band, band_of
 from kit.calc.treatments import LAYING_STOPS, Treatment, effect_rows, year_with
+from kit.constants import reading
 from kit.errors import ValidityError
 
 FloatArray = NDArray[np.float64]
@@ -27,6 +28,7 @@ DRAWS = 200
 STEP_DAYS = 2
 """Days between two points of a course [d]."""
 _SEED = 21
+_ROBBING = (7, 8, 9, 10)  # the months in which reinvasion was measured
 _P95 = 1.6449  # standard deviations from the middle of a normal variable to its 95 % point
 
 
@@ -57,7 +59,7 @@ class Scenario:
     mites : Band
         Mites in the colony that morning; three equal points for a number that is known [1].
     reinvasion_per_day : float
-        Mites brought in by drifting and robbing bees [1/d].
+        Mites brought in by drifting and robbing bees from July to October, a tenth of it in other months [1/d].
     year : BroodYear
         The bees.
     treatments : tuple of Treatment
@@ -264,11 +266,19 @@ def _lanes(scenario: Scenario, winter_bees: tuple[date, date] | None) -> Lanes:
         mites=_spread(scenario.mites),
         years=[year],
         rates=rates,
-        reinvasion_per_day=scenario.reinvasion_per_day,
+        reinvasion_per_day=np.broadcast_to(_brought_in(scenario), (DRAWS, scenario.days)),
         when=when,
         effects=effects,
         winter_bees=window,
     )
+
+
+def _brought_in(scenario: Scenario) -> FloatArray:
+    """Mites brought in by day, shape (days,) [1/d]."""
+    days = (scenario.start + timedelta(days=n) for n in range(scenario.days))
+    rest = reading.REINVASION_REST.value / 100
+    share = np.array([1.0 if day.month in _ROBBING else rest for day in days])
+    return np.asarray(scenario.reinvasion_per_day * share)
 
 
 def _acting(

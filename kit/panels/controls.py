@@ -7,11 +7,12 @@ from datetime import date, timedelta
 from html import escape
 from typing import Any
 
-import ipywidgets as widgets
+import ipywidgets
 
 from kit.panels.fields import Choice, Day, Field, Number, Values
 
 Widget = Any
+widgets: Any = ipywidgets  # ships no types
 BOX_PX, SLIDER_PX = 120, 215
 STYLE = """<style>
 .kit-panel { width: 350px; overflow: visible; }
@@ -195,5 +196,5 @@ def _drag(field: Field) -> str:
 def _why(field: Field) -> str:
     bounds = ""
     if isinstance(field, Number):
-        bounds = f"{field.low:g} to {field.high:g} {field.unit}: ".replace(" :", ":")
+        bounds = f"{field.low:g} to {field.high:,.4g} {field.unit}: ".replace(" :", ":")
     return f'<span class="kit-why">{escape(bounds + field.why)}</span>'

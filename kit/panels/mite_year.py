@@ -8,7 +8,6 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-import ipywidgets as widgets
 import pandas as pd
 
 from kit.calc.actions import SOURCED
@@ -18,6 +17,7 @@ from kit.calc.scenario import Course, Scenario, Winter, around, course, winter_o
 from kit.calc.treatments import Treatment
 from kit.constants import mites as mite_numbers
 from kit.constants import treatments as numbers
+from kit.panels.controls import widgets
 from kit.panels.fields import Choice, Day, Number, Values
 from kit.panels.mite_year_chart import Kept, year_chart
 from kit.panels.own import FREE, Own, own
@@ -38,7 +38,7 @@ ASSUMES = (
     "Bees and brood: the default maritime year, times the strength and moved by the days you set.",
     "Treatments: the usual stay and kill of each kind with its sourced range; the dose is that of oxalic rounds. "
     "Resistance to strips is not known before a test and lies in the range.",
-    "Bees that bring mites in: the same number every day.",
+    "Mites brought in: the number set from July to October, a tenth of it in the other months.",
     "Loss: our own curve from what winter bees meet and the October load, with all other causes beside it; the range "
     "is that of the mites, the curve itself is wider.",
     "Every scenario meets the same luck, so that two differ by what you changed.",
@@ -122,7 +122,15 @@ class Mine:
             Number(
                 "mites", f"Mites on {self.first:%-d %B}", "in a colony", 1, 2000, 1, "with the spread of your counts"
             ),
-            Number("reinvasion_per_day", "Brought in", "mites a day", 0, carried.high, 0.1, "what was measured"),
+            Number(
+                "reinvasion_per_day",
+                "Brought in, July to October",
+                "mites a day",
+                0,
+                carried.high,
+                0.1,
+                "as measured; a tenth of it in other months",
+            ),
             Number("strength_pct", "Strength", "% of a usual colony", 30, 150, 5, "40,000 bees in July are 100 %"),
             Number("shift_days", "Season later", "days", -45, 45, 1, "below 0 earlier", whole=True),
             *slots,

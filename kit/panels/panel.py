@@ -14,16 +14,17 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-import ipywidgets as widgets
-import yaml
-from IPython.display import display, update_display
+import IPython.display
 
 from kit.errors import KitError
-from kit.panels.controls import STYLE, Controls
+from kit.panels.controls import STYLE, Controls, widgets
 from kit.panels.fields import Field, Values, starting
 from kit.panels.latest import Latest
 from kit.report import show
 from kit.report.cautions import deference, sublimation_cautions
+from kit.report.show import Listed
+
+_output: Any = IPython.display  # ships no types
 
 HOLD_S = 0.25
 """How long a control waits for its answer before it takes the next move [s]."""
@@ -136,7 +137,7 @@ class Panel:
     def show(self) -> None:
         """Put controls and the first answer on the page; returns when the answer stands."""
         show.enable()
-        display(self.page)
+        _output.display(self.page)
         problems = self._problems(self.values)
         if problems:
             self.controls.complain(problems)
@@ -164,13 +165,13 @@ class Panel:
         """A line under the buttons."""
         self._said.value = f'<p role="status" style="margin:2px 0">{escape(words)}</p>' if words else ""
 
-    def assumptions(self) -> show.Listed:
+    def assumptions(self) -> Listed:
         """What is taken for granted."""
-        return show.Listed(self.question.assumes, last=self.question.data)
+        return Listed(self.question.assumes, last=self.question.data)
 
-    def cautions(self) -> show.Listed:
+    def cautions(self) -> Listed:
         """What can hurt, and who decides."""
-        return show.Listed(sublimation_cautions(), "cautions", deference(self.question.jurisdiction))
+        return Listed(sublimation_cautions(), "cautions", deference(self.question.jurisdiction))
 
     def parameters(self) -> str:
         """What was tried, as a file of parameters that papermill takes."""
@@ -230,10 +231,10 @@ class Panel:
     def _show(self, answer: Answer) -> None:
         shown = self._framed(answer.shown) if isinstance(answer.shown, Words) else answer.shown
         if answer.place in self._ids:
-            update_display(shown, display_id=self._ids[answer.place])
+            _output.update_display(shown, display_id=self._ids[answer.place])
             return
         self._ids[answer.place] = f"{self.question.notebook}-{answer.place}-{uuid4().hex[:8]}"
-        display(shown, display_id=self._ids[answer.place])
+        _output.display(shown, display_id=self._ids[answer.place])
 
     def _failed(self, error: Exception) -> None:
         self.say(str(error) if isinstance(error, KitError) else f"That could not be reckoned ({error}).")
@@ -249,8 +250,8 @@ class Panel:
 
 def written(question: Question, values: Values) -> str:
     """Values as a file of parameters that papermill takes."""
-    plain = {f.name: f.written(values[f.name]) for f in question.fields}
-    return str(yaml.safe_dump(dict(question.context) | plain, sort_keys=False, allow_unicode=True))
+    plain = dict(question.context) | {f.name: f.written(values[f.name]) for f in question.fields}
+    return "".join(f"{name}: {json.dumps(value, ensure_ascii=False)}\n" for name, value in plain.items())
 
 
 @dataclass(frozen=True)

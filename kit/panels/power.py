@@ -162,7 +162,9 @@ class Mine:
 
     def _times(self, values: Values) -> pd.DataFrame:
         machine = values["gear"].split(BEHIND)[0]
-        return self.times[(self.times["sublimator"] == machine) & self.times["warm_up_min"].notna()]
+        times = self.times
+        mine: pd.DataFrame = times[(times["sublimator"] == machine) & times["warm_up_min"].notna()]
+        return mine
 
 
 def gear_of(values: Values) -> Gear:

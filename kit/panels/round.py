@@ -170,15 +170,17 @@ def days_said(days: tuple[int, ...]) -> str:
 
 def breaks_table(now: Figures, broken: list[Broken]) -> pd.DataFrame:
     """A row for each thing that may go wrong, the plan as it stands first."""
-    rows = [("nothing goes wrong", now), *((one.what, one.figures) for one in broken)]
-    said = {
-        "apiaries late": lambda f: len(f.late),
-        "days late in all": lambda f: f.late_days,
-        "hives lost by it": lambda f: number(f.hives_lost),
-        "hours": lambda f: round(f.hours),
-    }
-    table = {"when": [what for what, _ in rows]} | {name: [of(f) for _, f in rows] for name, of in said.items()}
-    return pd.DataFrame(table).set_index("when")
+    rows = [
+        {
+            "when": what,
+            "apiaries late": len(figures.late),
+            "days late in all": figures.late_days,
+            "hives lost by it": number(figures.hives_lost),
+            "hours": round(figures.hours),
+        }
+        for what, figures in [("nothing goes wrong", now), *broken]
+    ]
+    return pd.DataFrame(rows).set_index("when")
 
 
 def _first_to_break(now: Figures, broken: list[Broken]) -> str:

@@ -105,7 +105,7 @@ class Mine:
     def _most_g(self) -> tuple[float, str]:
         label = self.label
         if label is not None and label.max_crystals_g is not None:
-            return round(label.max_crystals_g, 4), f"the label of {label.product} allows no more"
+            return label.max_crystals_g, f"the label of {label.product} allows no more"
         return numbers.MAX_DOSE_G.value, "no label in your records says; beyond it nothing has a source"
 
     def recorded(self, apiary: str) -> Values:
@@ -121,7 +121,10 @@ class Mine:
             return usual
         found = usual | self._series_at(apiary, most)
         hives = self.own.review.apiary_facts[apiary].get("hives")
-        return found | {"mites": round(self._mites(apiary, found["start"]).p50), "hives": int(hives or 1)}
+        return found | {
+            "mites": round(self._mites(apiary, date.fromisoformat(str(found["start"]))).p50),
+            "hives": int(hives or 1),
+        }
 
     def _series_at(self, apiary: str, most_g: float) -> dict[str, Any]:
         rounds = self.own.review.tables["rounds"]
@@ -144,7 +147,7 @@ class Mine:
         mine = loads[(loads["apiary"] == apiary) & (loads["scope"] == "apiary")]
         if not apiary or mine.empty:
             return USUAL_MITES
-        row = mine.loc[(mine["date"] - pd.Timestamp(day)).abs().idxmin()]
+        row = mine.iloc[int((mine["date"] - pd.Timestamp(day)).abs().to_numpy().argmin())]
         return Band(*(max(float(row[f"mites_{point}"]), 0.1) for point in ("p05", "p50", "p95")))
 
     def spread(self, values: Values) -> Band:
@@ -178,10 +181,11 @@ class Mine:
         drive, carry = (float(facts.get(name) or 0.0) for name in ("drive_min", "carry_min"))
         taken = taken_by(series, hives=values["hives"], drive_min=drive, carry_min=carry)
         kill, after, spring = left.kill_pct, left.mites, left.next_start
+        share = f"{kill.p50:.0f}" if kill.p50 < 99 else f"{kill.p50:.1f}"
         said = f"{series.rounds} rounds {series.gap_days} days apart" if series.rounds > 1 else "One round"
         return Words(
             [
-                f"{said} {'kill' if series.rounds > 1 else 'kills'} {kill.p50:.0f} % of the mites, likely "
+                f"{said} {'kill' if series.rounds > 1 else 'kills'} {share} % of the mites, likely "
                 f"{kill.p05:.0f} to {kill.p95:.0f} %.",
                 f"{number(after.p50)} are left in a colony on {series.judged:%-d %B}, likely {number(after.p05)} to "
                 f"{number(after.p95)}; next season starts with {number(spring.p50)}, likely {number(spring.p05)} to "
