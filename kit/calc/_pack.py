@@ -71,13 +71,18 @@ def _rows(name: str, values: FloatArray, shape: tuple[int, ...]) -> FloatArray:
 
 def _curves(lanes: "Lanes") -> FloatArray:
     first, days = lanes.start - timedelta(days=_kernel.LEAD), _kernel.LEAD + lanes.days
-    return np.ascontiguousarray([np.stack(year.curves(first, days), axis=-1) for year in lanes.years])
+    if lanes.curves is None:
+        return np.ascontiguousarray([np.stack(year.curves(first, days), axis=-1) for year in lanes.years])
+    if lanes.curves.shape[1:] != (days, 5):
+        raise ValidityError(f"curves must have shape (rows, {days}, 5): got {lanes.curves.shape}")
+    return np.ascontiguousarray(lanes.curves)
 
 
 def _year_rows(lanes: "Lanes", n: int) -> FloatArray:
     rows = _amounts("year_at", _rows("year_at", np.asarray(lanes.year_at, dtype=float), (n,)))
-    if (rows > len(lanes.years) - 1).any():
-        raise ValidityError(f"year_at must be at most {len(lanes.years) - 1}: got {float(rows.max())}")
+    last = len(lanes.years if lanes.curves is None else lanes.curves) - 1
+    if (rows > last).any():
+        raise ValidityError(f"year_at must be at most {last}: got {float(rows.max())}")
     return rows
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -53,6 +53,8 @@ class Lanes:
         in worker cells a day, in drone cells a day while in place (the fields of `kit.calc.treatments.Effect`).
     winter_bees : tuple of two dates, optional
         Window in which winter bees emerge, the second not in it, for `ManyYears.winter_bees_spoiled_pct`.
+    curves : ndarray, optional
+        What `brood_curves` made of `years` for this start and these days, where many runs share them.
 
     Raises
     ------
@@ -81,6 +83,7 @@ class Lanes:
     when: ArrayLike | None = None
     effects: ArrayLike | None = None
     winter_bees: tuple[date, date] | None = None
+    curves: FloatArray | None = None
 
     def __post_init__(self) -> None:
         checks.within("days", self.days, 1, MAX_DAYS)
@@ -92,7 +95,28 @@ class Lanes:
         """
         years = [year_with(year, treatments) for year in self.years]
         when, effects = effect_rows(treatments, self.start, years[0].curves(self.start, self.days).adults)
-        return replace(self, years=years, when=when, effects=effects)
+        return replace(self, years=years, when=when, effects=effects, curves=None)
+
+
+def brood_curves(years: Sequence[BroodYear], start: date, days: int) -> FloatArray:
+    """The bees of some years by day, from the days before `start` on which mites settle into cells.
+
+    Parameters
+    ----------
+    years : sequence of BroodYear
+        Rows.
+    start : date
+        The first day of the run.
+    days : int
+        Number of days of the run [d].
+
+    Returns
+    -------
+    ndarray, shape (rows, lead + days, 5)
+        The fields of `kit.calc.brood.BroodCurves`, as `Lanes.curves` takes them.
+    """
+    first, whole = start - timedelta(days=_kernel.LEAD), _kernel.LEAD + days
+    return np.ascontiguousarray([np.stack(year.curves(first, whole), axis=-1) for year in years])
 
 
 @dataclass(frozen=True, slots=True)

@@ -154,3 +154,13 @@ WEAK_OXALIC = Constant(
 FAILED = Constant(
     70, "%", 60, 80, "assumed", "assumed", "second-hand", "Below it reviews speak of resistance or a failed treatment."
 )
+FAR_SHORT = Constant(
+    15,
+    "%",
+    10,
+    20,
+    "assumed",
+    "assumed",
+    "memory",
+    "Points below its line at which the middle of a counted kill is weak.",
+)

@@ -8,14 +8,14 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from kit.season.evidence import readable
 from kit.season.facts import DUE, accused, top_cause
 from kit.season.heads import Heads
-from kit.season.loads import Draws, Reading
 from kit.season.losses import ALL
 from kit.season.parts import Parts, banded, picked, plain, points
+from kit.season.posterior.evidence import readable
+from kit.season.reading import Reading
 from kit.season.units import COLONY
-from kit.season.usual import Array
+from kit.season.usual import Array, Draws
 from kit.season.work import apiary_work
 
 KILL = ["treatment", "treatment_no", "start", "end", "rounds", *points("efficacy"), "basis", "counted"]

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from kit.constants import reading
+from kit.constants.reading import FAR_SHORT
 from kit.season.rounds import OXALIC, SYNTHETIC
 from kit.season.usual import Usual
 
@@ -24,10 +25,11 @@ class Cause(NamedTuple):
 
 
 def weak(row: Any) -> bool:
-    """Whether a treatment's kill is likely short of what is expected: its middle below the line for its kind."""
+    """Whether a kill is short of what is expected of its kind: surely, or its middle by far where a count looked."""
     word = row["treatment"]
     line = reading.WEAK_SYNTHETIC if word in SYNTHETIC else reading.WEAK_OXALIC if word in OXALIC else reading.FAILED
-    return bool(row["efficacy_p50"] < line.value)
+    far = row["counted"] and row["efficacy_p50"] < line.value - FAR_SHORT.value
+    return bool(row["efficacy_p95"] < line.value or far)
 
 
 def causes(rounds: pd.DataFrame, efficacy: pd.DataFrame, usual: Usual) -> pd.DataFrame:

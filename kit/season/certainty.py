@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from kit.season.evidence import readable
-from kit.season.loads import Reading
 from kit.season.parts import Parts, plain
+from kit.season.posterior.evidence import readable
+from kit.season.reading import Reading
 from kit.season.today import next_count
 from kit.season.units import last_day
 
@@ -68,10 +68,10 @@ def _grade(parts: Parts, used: dict[str, int]) -> tuple[str, str]:
         return "model only", "no count was written down: loads are the usual year, nothing more"
     well = sum(n >= GOOD_PER_APIARY for n in used.values())
     where = f"{counted} of {total} apiaries were counted, {well} of them three times or more"
-    if not parts.season.settled:
-        return "rough", f"{where}; the reading did not settle, so bands may be off"
+    if parts.season.fallen_back:
+        return "rough", f"{where}; read count by count: {', '.join(parts.season.fallen_back)}"
     if well >= GOOD_SHARE * total:
-        return "good", f"{where}; growth and usual kills carry the rest"
+        return "good", f"{where}; the law of the mites carries the rest"
     if counted >= FAIR_SHARE * total:
         return "fair", f"{where}; the others take their neighbours' mean"
     return "rough", f"{where}; most apiaries stand on the usual year and the usual kill"

@@ -13,8 +13,8 @@ import numpy as np
 from kit.calc.losses import LossCurve, loss_by_mites_pct, loss_expected_pct
 from kit.constants import Constant
 from kit.constants import losses as known
-from kit.season.loads import Draws, Reading
-from kit.season.usual import Array
+from kit.season.reading import Course, Reading
+from kit.season.usual import Array, Draws
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -47,11 +47,11 @@ class Winter:
         """Mean mites over those days, shape (draws, units) [count]."""
         return np.asarray(mites[:, :, self.days(here)].mean(axis=2), dtype=float)
 
-    def by_mites_pct(self, here: Reading, mites: Draws) -> Array:
-        """Expected loss by mites for a course of mites, shape (draws, units) [%]."""
-        exposed = here.per_100_bees(mites, self.days(here)).mean(axis=2)
+    def by_mites_pct(self, here: Reading, course: Course) -> Array:
+        """Expected loss by mites for a course, shape (draws, units) [%]."""
+        exposed = course.per_100[:, :, self.days(here)].mean(axis=2, dtype=float)
         first, last = (here.usual.index(day) for day in october(self.first.year))
-        load = here.per_100_bees(mites, slice(first, last + 1)).mean(axis=2)
+        load = course.per_100[:, :, first : last + 1].mean(axis=2, dtype=float)
         each = [
             loss_by_mites_pct(exposure_pct=exposed[n], october_infestation_pct=load[n], curve=curve)
             for n, curve in enumerate(self.curves)

@@ -9,9 +9,10 @@ import pandas as pd
 
 from kit.season.causes import NOTHING_RECORDED
 from kit.season.certainty import best_measurement, certainty
-from kit.season.loads import METHOD, POINTS
+from kit.season.loads import POINTS
 from kit.season.losses import ALL
 from kit.season.parts import Parts, banded, picked, plain, points, whole
+from kit.season.posterior.read import BY_THE_LAW, COUNT_BY_COUNT
 from kit.season.told_apart import told_apart
 from kit.season.units import last_day
 from kit.season.work import work
@@ -52,8 +53,19 @@ def _season(parts: Parts) -> dict[str, Any]:
         "problems": records.set_aside,
         "remarks": len(records.problems) - records.set_aside,
         "rows_later": int(records.account["later"].sum()) if len(records.account) else 0,
-        "load_method": METHOD,
+        "load_method": _method(parts),
+        "trust": [dict(here.trust) for here in parts.season.readings.values()],
     }
+
+
+def _method(parts: Parts) -> str:
+    """How loads were read; apiaries read another way are named."""
+    back = parts.season.fallen_back
+    if not back:
+        return BY_THE_LAW
+    if len(back) == len(parts.season.readings):
+        return COUNT_BY_COUNT
+    return f"{BY_THE_LAW}; {COUNT_BY_COUNT} where sampling failed: {', '.join(back)}"
 
 
 def _winter(parts: Parts) -> dict[str, Any]:

@@ -18,7 +18,8 @@ from kit.calc.losses import LossRate, loss_rate
 from kit.calc.ranges import Band, band_of
 from kit.season.expected import Winter
 from kit.season.heads import Heads
-from kit.season.loads import POINTS, Reading, Season
+from kit.season.loads import POINTS
+from kit.season.reading import Reading, Season
 from kit.season.usual import Array
 
 ALL, MITES = "all", "mites"
@@ -58,7 +59,7 @@ def losses(heads: Sequence[Heads], season: Season, winter: Winter) -> Losses:
 
 def _expected(here: Reading, winter: Winter) -> tuple[Array, Array]:
     day = here.usual.index(winter.last)
-    by_mites = winter.by_mites_pct(here, here.mites)
+    by_mites = winter.by_mites_pct(here, here.course)
     return here.mean(by_mites, day), here.mean(winter.expected_pct(by_mites), day)
 
 

@@ -1,7 +1,7 @@
 """What each treatment did: its kill against the same hives without it, and what that figure rests on.
 
 Efficacy = 100 × (1 − A/B): A mites 14 days after the treatment's last day as it happened, B the same draws of the
-same hives on that day without this treatment and with everything else the same.
+same hives on that day without this treatment and with everything else the same: A in whole mites, B as the law's mean.
 """
 
 from __future__ import annotations
@@ -15,9 +15,10 @@ import pandas as pd
 
 from kit.calc.ranges import Band, band_of
 from kit.constants import reading
-from kit.season.evidence import day_of, readable
-from kit.season.kills import Kill
-from kit.season.loads import POINTS, Reading, Season
+from kit.season.loads import POINTS
+from kit.season.posterior.evidence import day_of, readable
+from kit.season.posterior.given import Given
+from kit.season.reading import Reading, Season
 from kit.season.rounds import last_in_place
 from kit.season.units import ANY, last_day
 from kit.season.usual import Array
@@ -90,7 +91,7 @@ class Compared(NamedTuple):
     """
 
     one: Treatment
-    mine: Sequence[Kill]
+    mine: Sequence[Given]
     short: bool
     got: Array
     with_it: Array
@@ -104,11 +105,11 @@ class Compared(NamedTuple):
 
 
 def _compared(here: Reading, one: Treatment) -> Compared:
-    mine = [kill for kill in here.latent.kills if kill.treatment_no == one.number]
+    mine = [each for each in here.given if each.treatment_no == one.number]
     due = here.usual.index(one.end) + int(reading.JUDGED_AFTER_DAYS.value)
     judged = min(due, here.last)
     got = _received(here, one, mine)
-    without = here.rerun(without=one.number) if mine else here.mites
+    without = here.law(without=one.number).mites if mine else here.mites
     weights = here.weights * (got > 0)
     with_it, bare = (values[:, :, judged].astype(float) for values in (here.mites, without))
     return Compared(one, mine, judged < due, got, with_it, bare, weights)
@@ -140,11 +141,11 @@ def _row(one: Treatment, who: tuple[Any, ...], kill: Band, basis: tuple[str, boo
     return [one.apiary, colony, scope, hives, *dates, rounds, *kill, basis[0], one.number, basis[1]]
 
 
-def _received(here: Reading, one: Treatment, mine: Sequence[Kill]) -> Array:
+def _received(here: Reading, one: Treatment, mine: Sequence[Given]) -> Array:
     """Rounds that each unit received; a hive gone before the first round received none."""
     there = np.array([u.first <= one.end and u.last >= one.start for u in here.units])
     if mine:
-        return np.asarray(there * np.array([kill.share > 0 for kill in mine]).sum(axis=0), dtype=float)
+        return np.asarray(there * np.array([each.share > 0 for each in mine]).sum(axis=0), dtype=float)
     return np.asarray(there * float(one.rounds), dtype=float)
 
 

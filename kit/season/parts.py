@@ -11,9 +11,10 @@ import pandas as pd
 
 from kit.calc.ranges import band_of
 from kit.season.heads import Heads
-from kit.season.loads import POINTS, Season
+from kit.season.loads import POINTS
 from kit.season.losses import Losses
 from kit.season.outcomes import Outcomes
+from kit.season.reading import Season
 from kit.season.timing import Timing
 from kit.season.usual import Array
 

@@ -16,7 +16,11 @@ currency                  as in settings
 apiaries                  list of apiary ids in the order of the sheet
 hives                     hives standing by the last records, None when nowhere recorded
 problems                  rows set aside; `remarks`: cells and rows doubted but used; `rows_later`: dated after as_of
-load_method               name of the way loads were read
+load_method               name of the way loads were read; apiaries where sampling failed are named with theirs
+trust                     list of {apiary, method, draws, ess, counts, counts_inside_90_pct, outlying}: `ess` draws that
+                          have forgotten where their chain began; `counts_inside_90_pct` of the apiary's counts inside
+                          what its draws predict; `outlying` [{date, colony, method, found, expected_p05 _p50 _p95}],
+                          counts that fit nothing. None where read count by count
 wintered                  hives that went into winter (apiaries with both heads only); `came_out`, `lost`: hives
 lost_pct                  and `lost_pct_low`, `lost_pct_high`: interval that knows that hives of an apiary share their
                           luck
@@ -99,15 +103,16 @@ from kit.season.effort import effort, trips
 from kit.season.expected import winter
 from kit.season.facts import facts
 from kit.season.findings import Findings
-from kit.season.fit import DRAWS
 from kit.season.heads import heads_of
-from kit.season.loads import loads, read_season
+from kit.season.loads import loads
 from kit.season.losses import losses
 from kit.season.medicine import medicine_record
 from kit.season.open_points import open_points, strips_in
 from kit.season.outcomes import outcomes
 from kit.season.outlook import gear_tables
 from kit.season.parts import Parts
+from kit.season.posterior.draws import DRAWS
+from kit.season.posterior.read import read_season
 from kit.season.readings import readings
 from kit.season.rounds import rounds
 from kit.season.timing import timing
@@ -132,13 +137,13 @@ def review(records: Records, *, seed: int, jobs: int = 1, progress: Progress | N
     """The season review of a whole operation.
 
     Tables and facts are named above and on the developers' page. The same records and seed give the same findings,
-    whatever the order of rows and `jobs` (one process is fast enough, so `jobs` changes nothing yet). `progress` is
+    whatever the order of rows and `jobs` (threads that read apiaries side by side). `progress` is
     told (stages done, stages, what comes next).
     """
     tell = _teller(progress)
     tell(0)
     given = rounds(records)
-    season = read_season(records, given, seed=seed)
+    season = read_season(records, given, seed=seed, jobs=jobs)
     tell(1)
     tables = {"problems": records.problems, "loads": loads(records, given, season)}
     tell(2)

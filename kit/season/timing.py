@@ -14,8 +14,9 @@ import pandas as pd
 
 from kit.calc.ranges import Band, band_of
 from kit.season.expected import Winter
-from kit.season.kills import KILLS_MITES
-from kit.season.loads import POINTS, Reading, Season
+from kit.season.loads import POINTS
+from kit.season.posterior.given import KILLS_MITES
+from kit.season.reading import Reading, Season
 from kit.season.units import last_day
 from kit.season.usual import Array
 from kit.season.whatif import added, moved
@@ -97,15 +98,15 @@ def _cost(
     row, seed = row_seed
     start = records.settings.treat_by
     if row["treatment_no"]:
-        on_time = moved(records, rounds[rounds["apiary"] == here.apiary], here, row["treatment_no"], start)
+        on_time = moved(here, row["treatment_no"], start)
     else:
         pattern = usual_pattern(records, rounds)
         if pattern.empty:
             return None
         on_time = added(records, pattern, here, start, seed)
     day = here.usual.index(winter.last)
-    more = winter.exposure(here, here.mites) - winter.exposure(here, on_time)
-    lost = [winter.expected_pct(winter.by_mites_pct(here, mites)) for mites in (here.mites, on_time)]
+    more = winter.exposure(here, here.mites) - winter.exposure(here, on_time.mites)
+    lost = [winter.expected_pct(winter.by_mites_pct(here, course)) for course in (here.course, on_time)]
     points = here.mean(lost[0] - lost[1], day)
     colonies = points / 100 * hives_at(here, day)
     cost = colonies * records.settings.colony_value

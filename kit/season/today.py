@@ -13,7 +13,8 @@ from kit.calc.ranges import Band, band_of
 from kit.constants import reading
 from kit.season.expected import Winter
 from kit.season.heads import Heads
-from kit.season.loads import POINTS, Draws, Reading, Season
+from kit.season.loads import POINTS
+from kit.season.reading import Course, Reading, Season
 from kit.season.rounds import OXALIC
 from kit.season.timing import hives_at, main_treatment, usual_pattern
 from kit.season.units import last_day
@@ -185,8 +186,8 @@ def _wait_cost(known: Known, here: Reading) -> Band:
     return _band(points / 100 * hives_at(here, day) * known.records.settings.colony_value)
 
 
-def _lost(known: Known, here: Reading, mites: Draws) -> Array:
-    return known.winter.expected_pct(known.winter.by_mites_pct(here, mites))
+def _lost(known: Known, here: Reading, course: Course) -> Array:
+    return known.winter.expected_pct(known.winter.by_mites_pct(here, course))
 
 
 def _band(draws: Array) -> Band:

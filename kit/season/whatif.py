@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -11,53 +10,54 @@ from zlib import crc32
 import numpy as np
 import pandas as pd
 
-from kit.constants import reading
-from kit.season.kills import Kill, kills
-from kit.season.latent import Latent
-from kit.season.loads import Draws, Reading
+from kit.season.posterior import traits as t
+from kit.season.posterior.given import Given, given
+from kit.season.posterior.hives import Hives
+from kit.season.reading import Course, Reading
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
     from kit.records.records import Records
 
 
-def moved(records: Records, rounds: pd.DataFrame, here: Reading, number: int, start: date) -> Draws:
-    """The course with one treatment begun on another day, shape (draws, units, days).
-
-    `rounds` are the apiary's. A round keeps its own luck; the brood of the new date changes its usual kill.
-    """
-    mine = rounds[rounds["treatment_no"] == number]
-    there = kills(records, _shifted(mine, start), here.units, here.usual)
-    before = [kill for kill in here.latent.kills if kill.treatment_no == number]
-    again = iter(replace(new, share=old.share) for new, old in zip(there, before, strict=True))
-    new_kills = [next(again) if kill.treatment_no == number else kill for kill in here.latent.kills]
-    latent = replace(here.latent, kills=new_kills)
-    return Reading.run(latent, here.parameters + (latent.centre - here.latent.centre))
+def moved(here: Reading, number: int, start: date) -> Course:
+    """The course with one treatment begun on another day. A round keeps its own luck and the hives it reached."""
+    begun = min(one.dose.day for one in here.given if one.treatment_no == number)
+    rounds = [one.on(one.dose.day + (start - begun)) if one.treatment_no == number else one for one in here.given]
+    kept = [max(one.dose.day, here.usual.start) for one in rounds]
+    rounds = [one if one.dose.day == day else one.on(day) for one, day in zip(rounds, kept, strict=True)]
+    return here.lucky(here.law(hives=replace(here.hives, given=rounds)))
 
 
-def added(records: Records, pattern: pd.DataFrame, here: Reading, start: date, seed: int) -> Draws:
-    """The course with a treatment after the `pattern` of another apiary's rounds, begun on `start`; same shape."""
-    number = 1 + max((kill.treatment_no for kill in here.latent.kills), default=0)
-    like = _shifted(pattern, start).assign(apiary=here.apiary, treatment_no=number)
+def added(records: Records, pattern: pd.DataFrame, here: Reading, start: date, seed: int) -> Course:
+    """The course with a treatment after the `pattern` of another apiary's rounds, begun on `start`, in every hive."""
+    number = 1 + max((one.treatment_no for one in here.given), default=0)
+    by = pd.Timestamp(start) - pattern["date"].min()
+    like = pattern.assign(
+        date=pattern["date"] + by, removed=pattern["removed"] + by, apiary=here.apiary, treatment_no=number
+    )
     everyone = np.ones(len(here.units))
-    new = [replace(kill, share=everyone) for kill in kills(records, like, here.units, here.usual)]
-    latent = Latent(here.usual, here.units, [*here.latent.kills, *new], _words(here.latent.words, new))
-    luck = _luck(here, len(new), seed) + np.log([kill.hazard for kill in new])
-    return Reading.run(latent, np.concatenate([here.parameters, luck], axis=2))
+    new = [replace(one, share=everyone) for one in given(records, like, here.units, here.usual.end)]
+    words = sorted({*here.hives.words, *(one.treatment for one in new)})
+    hives = replace(here.hives, given=[*here.given, *new], words=words)
+    return here.lucky(here.law(hives=hives, parameters=_parameters(here, hives, new, seed)))
 
 
-def _words(words: Sequence[str], new: Sequence[Kill]) -> list[str]:
-    return sorted({*words, *(kill.treatment for kill in new)})
-
-
-def _luck(here: Reading, number: int, seed: int) -> Array:
-    rng = np.random.default_rng([seed, crc32(here.apiary.encode()), 2])
-    spread = np.hypot(reading.KILL_OPERATION.value, reading.KILL_ROUND.value)
-    count, units, _ = here.parameters.shape
-    shared = spread * rng.standard_normal((count, 1, number))
-    return np.broadcast_to(shared, (count, units, number))
-
-
-def _shifted(rounds: pd.DataFrame, start: date) -> pd.DataFrame:
-    by = pd.Timestamp(start) - rounds["date"].min()
-    return rounds.assign(date=rounds["date"] + by, removed=rounds["removed"] + by)
+def _parameters(here: Reading, hives: Hives, new: list[Given], seed: int) -> Array:
+    """The draws with the luck of new rounds, and of words not used before, put in their places."""
+    old, count = here.hives, len(here.parameters)
+    rounds = t.FIRST_KILL + len(old.given)
+    rng = np.random.default_rng([seed, crc32(here.apiary.encode()), 6])
+    spread = np.hypot(t.KILL.operation, t.KILL.apiary)
+    luck = spread * rng.standard_normal((count, 1, len(new)))
+    found = np.zeros((count, len(here.units), hives.size))
+    found[:, :, :rounds] = here.parameters[:, :, :rounds]
+    found[:, :, rounds : rounds + len(new)] = luck
+    for place, level in enumerate((t.RESIDUE, t.CELLS)):
+        for n, word in enumerate(hives.words):
+            at = rounds + len(new) + place * len(hives.words) + n
+            if word in old.words:
+                found[:, :, at] = here.parameters[:, :, rounds + place * len(old.words) + list(old.words).index(word)]
+            else:
+                found[:, :, at] = level.operation * rng.standard_normal((count, 1))
+    return found

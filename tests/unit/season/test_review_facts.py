@@ -161,10 +161,13 @@ def test_unexplained_deaths_are_of_unknown_cause(two: Findings) -> None:
     assert of(two, "losses", apiary="all", cause="mites").iloc[0]["lost"] == 3
 
 
-def test_a_poor_seal_explains_a_weak_kill_without_a_count(two: Findings) -> None:
-    weak = [row for row in two.facts["weak"] if row["apiary"] == "B"]
-    assert weak[0]["cause"] == "poor seal"
-    assert not weak[0]["counted"]
+def test_a_kill_nobody_counted_is_not_called_weak_for_its_poor_seal(two: Findings) -> None:
+    """The seal widens and lowers the band; only a band that ends short of what is expected would accuse."""
+    assert not [row for row in two.facts["weak"] if row["apiary"] == "B"]
+    kill = of(two, "efficacy", apiary="B", scope="apiary").iloc[0]
+    good = of(two, "efficacy", apiary="A", scope="apiary").iloc[0]
+    assert kill["efficacy_p50"] < good["efficacy_p50"]
+    assert kill["efficacy_p95"] - kill["efficacy_p05"] > good["efficacy_p95"] - good["efficacy_p05"]
 
 
 def test_the_apiary_row_is_the_mean_hive_with_the_number_of_hives(two: Findings) -> None:

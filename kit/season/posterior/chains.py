@@ -1,0 +1,166 @@
+"""The chains of one apiary: a draw of what its hives share and of each hive, moved by elliptical slices.
+
+The reference is the normal approximation at the mode, a little wider. What an apiary and its hives add to where the
+approximation has them follow (their stray) is kept while the level above moves: so the levels move freely.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from zlib import crc32
+
+import numpy as np
+from scipy import linalg
+
+from kit.season.posterior.mode import Mode
+from kit.season.posterior.slices import Open, turn
+from kit.season.usual import Array
+
+WIDER = 1.15
+"""The reference is wider than the normal approximation by this factor of the variance."""
+
+
+class Chains:
+    """As many chains as there are draws of the operation. Random streams are keyed by (seed, apiary, colony).
+
+    Parameters
+    ----------
+    found : Mode
+        The mode of the whole operation.
+    number : int
+        The place.
+    operation : ndarray, shape (draws, operation_size)
+        Draws of the operation's standard normals.
+    seed : int
+        Of the run.
+    """
+
+    def __init__(self, found: Mode, number: int, operation: Array, seed: int) -> None:
+        self.place, self.block, self.arrow = found.places[number], found.blocks[number], found.arrows[number]
+        self.middle, self.operation = found.operation, operation
+        units, apiary = self.place.hives.units, self.place.apiary
+        self.rng = np.random.default_rng([seed, crc32(apiary.encode()), 2])
+        self.rngs = [
+            np.random.default_rng([seed, crc32(apiary.encode()), crc32(f"{u.scope}/{u.colony}".encode())])
+            for u in units
+        ]
+        self.count, self.units, self.size = len(operation), len(units), self.place.hives.size
+        self.runs = 0
+        self.roots = np.linalg.cholesky(self.block.own)
+        self.follow = np.linalg.solve(self.block.own, self.block.across)
+        self.shared = self.shared_middle(operation) + self._free_apiary()
+        self.own = self.own_middle(operation, self.shared) + self._free_hives()
+        self.weight = self.weights(operation, self.shared, self.own, np.ones((self.count, self.units), dtype=bool))
+
+    def parameters(self) -> Array:
+        """Parameters where the chains stand, shape (draws, units, size)."""
+        return self.place.parameters(self.operation, self.shared, self.own)
+
+    def move_hives(self) -> None:
+        """One move of every hive of every draw, apart."""
+        middle = self.own_middle(self.operation, self.shared)
+        away, free = self.own - middle, np.sqrt(WIDER) * self._free_hives()
+        there = np.empty_like(away)
+
+        def propose(angle: Array, open_: Open) -> Array:
+            there[:] = middle + away * np.cos(angle)[..., None] + free * np.sin(angle)[..., None]
+            return self.weights(self.operation, self.shared, there, open_)
+
+        def keep(good: Open) -> None:
+            self.own[good] = there[good]
+
+        self.weight = turn(self.weight, self._uniform, propose, keep)
+
+    def move_apiary(self) -> None:
+        """One move of what the hives of each draw share; every hive keeps its stray."""
+        middle = self.shared_middle(self.operation)
+        away, free = self.shared - middle, np.sqrt(WIDER) * self._free_apiary()
+        stray = self.own - self.own_middle(self.operation, self.shared)
+        place = Proposal(self)
+
+        def propose(angle: Array, open_: Open) -> Array:
+            shared = middle + away * np.cos(angle)[:, None] + free * np.sin(angle)[:, None]
+            return place.weigh(self.operation, shared, stray, open_)
+
+        turn(self.total(), lambda _: self.rng.random(self.count), propose, place.keep)
+
+    def following(self, operation: Array, open_: Open) -> Proposal:
+        """Where apiary and hives stand when the operation moves and every stray is kept."""
+        place = Proposal(self)
+        shared = self.shared_middle(operation) + self.shared - self.shared_middle(self.operation)
+        stray = self.own - self.own_middle(self.operation, self.shared)
+        place.weigh(operation, shared, stray, open_)
+        return place
+
+    def total(self) -> Array:
+        """Log of posterior over reference of apiary and hives where the chains stand, shape (draws,)."""
+        return self.apiary_weight(self.operation, self.shared, self.weight)
+
+    def weights(self, operation: Array, shared: Array, own: Array, wanted: Open) -> Array:
+        """Log of posterior over reference for each draw and hive, where wanted; 0 elsewhere."""
+        draw, unit = np.nonzero(wanted)
+        away = own - self.own_middle(operation, shared)
+        stretched = np.stack([away[:, n] @ root for n, root in enumerate(self.roots)], axis=1)
+        found = 0.5 * np.sum(stretched**2, axis=2) / WIDER - 0.5 * np.sum(own**2, axis=2)
+        parameters = self.place.parameters(operation, shared, own)[draw, unit]
+        found[draw, unit] += self.place.log_likelihood(parameters, unit)
+        self.runs += int(self._seen[unit].sum())
+        return np.where(wanted, found, 0.0)
+
+    def shared_middle(self, operation: Array) -> Array:
+        """Where the normal approximation has the apiary, given the operation, shape (draws, size)."""
+        return np.asarray(self.place.shared - (operation - self.middle) @ self.arrow.pull.T)
+
+    def own_middle(self, operation: Array, shared: Array) -> Array:
+        """Where it has each hive, given operation and apiary, shape (draws, units, size)."""
+        both = np.hstack([operation - self.middle, shared - self.place.shared])
+        return np.asarray(self.place.own - np.moveaxis(both @ np.swapaxes(self.follow, 1, 2), 0, 1))
+
+    def apiary_weight(self, operation: Array, shared: Array, weight: Array) -> Array:
+        """Log of posterior over reference of apiary and hives, given the weights of the hives, shape (draws,)."""
+        away = (shared - self.shared_middle(operation)) @ self.arrow.root
+        return np.asarray(weight.sum(axis=1) + 0.5 * np.sum(away**2, axis=1) / WIDER - 0.5 * np.sum(shared**2, axis=1))
+
+    @cached_property
+    def _seen(self) -> Open:
+        return np.array([len(sight.looks) > 0 for sight in self.place.sights], dtype=bool)
+
+    def _free_apiary(self) -> Array:
+        free = self.rng.standard_normal((self.size, self.count))
+        return np.asarray(linalg.solve_triangular(self.arrow.root.T, free, lower=False).T)
+
+    def _free_hives(self) -> Array:
+        found = np.empty((self.count, self.units, self.size))
+        for n, (rng, root) in enumerate(zip(self.rngs, self.roots, strict=True)):
+            free = rng.standard_normal((self.size, self.count))
+            found[:, n] = linalg.solve_triangular(root.T, free, lower=False).T
+        return found
+
+    def _uniform(self, open_: Open) -> Array:
+        """Even numbers for each draw and hive; a hive whose draws want none leaves its stream alone."""
+        found = np.full((self.count, self.units), 0.5)
+        for n, rng in enumerate(self.rngs):
+            if open_[:, n].any():
+                found[:, n] = rng.random(self.count)
+        return found
+
+
+class Proposal:
+    """Somewhere an apiary and its hives may move to, with the weights there."""
+
+    def __init__(self, chains: Chains) -> None:
+        self.chains = chains
+
+    def weigh(self, operation: Array, shared: Array, stray: Array, open_: Open) -> Array:
+        """Weigh a place of the open draws; returns log of posterior over reference, shape (draws,)."""
+        self.operation, self.shared = operation, shared
+        self.own = self.chains.own_middle(operation, shared) + stray
+        wanted = np.repeat(open_[:, None], self.chains.units, axis=1)
+        self.weight = self.chains.weights(operation, shared, self.own, wanted)
+        self.total = self.chains.apiary_weight(operation, shared, self.weight)
+        return self.total
+
+    def keep(self, good: Open) -> None:
+        """Let some draws stand here."""
+        for name in ("operation", "shared", "own", "weight"):
+            getattr(self.chains, name)[good] = getattr(self, name)[good]

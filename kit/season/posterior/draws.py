@@ -1,0 +1,89 @@
+"""Draws of every hive's parameters: from the curvature at the mode, then set right against the law by slice moves.
+
+Every draw is a chain of its own that starts at the normal approximation. A round moves the operation (all apiaries and
+hives following), then each apiary with its hives, then each hive by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import linalg
+
+from kit.season.posterior.chains import WIDER, Chains, Proposal
+from kit.season.posterior.mode import Each, Mode
+from kit.season.posterior.slices import Open, turn
+from kit.season.usual import Array
+
+DRAWS = 200
+ROUNDS = 8
+OPERATION_MOVES, APIARY_MOVES, HIVE_MOVES = 1, 1, 1
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Draws of one apiary.
+
+    Parameters
+    ----------
+    parameters, first : ndarray, shape (draws, units, size)
+        Of the hives, and where each chain began.
+    runs : int
+        Years of the law run, all hives and draws together.
+    """
+
+    parameters: Array
+    first: Array
+    runs: int
+
+
+def sample(found: Mode, seed: int, each: Each, *, rounds: int = ROUNDS, count: int = DRAWS) -> list[Drawn]:
+    """Draws of the hives of every place, in its order."""
+    rng = np.random.default_rng([seed, 1])
+    operation = found.operation + _free(found, rng, count)
+    chains = each(lambda number: Chains(found, number, operation.copy(), seed), range(len(found.places)))
+    first = [one.parameters() for one in chains]
+    for _ in range(rounds):
+        for _ in range(OPERATION_MOVES):
+            operation = _move_operation(found, operation, chains, rng, each)
+        each(_move_below, chains)
+    return [Drawn(one.parameters(), began, one.runs) for one, began in zip(chains, first, strict=True)]
+
+
+def _move_below(chains: Chains) -> None:
+    for _ in range(APIARY_MOVES):
+        chains.move_apiary()
+    for _ in range(HIVE_MOVES):
+        chains.move_hives()
+
+
+def _move_operation(
+    found: Mode, operation: Array, chains: Sequence[Chains], rng: np.random.Generator, each: Each
+) -> Array:
+    """One move of the operation of every draw; every apiary and hive keeps its stray."""
+    away, free = operation - found.operation, np.sqrt(WIDER) * _free(found, rng, len(operation))
+    stand = operation.copy()
+    proposals: list[Proposal] = []
+
+    def weigh(there: Array) -> Array:
+        stretched = (there - found.operation) @ found.root
+        return np.asarray(0.5 * np.sum(stretched**2, axis=1) / WIDER - 0.5 * np.sum(there**2, axis=1))
+
+    def propose(angle: Array, open_: Open) -> Array:
+        there = found.operation + away * np.cos(angle)[:, None] + free * np.sin(angle)[:, None]
+        proposals[:] = each(lambda one: one.following(there, open_), chains)
+        return sum((one.total for one in proposals), weigh(there))
+
+    def keep(good: Open) -> None:
+        stand[good] = proposals[0].operation[good] if proposals else stand[good]
+        each(lambda one: one.keep(good), proposals)
+
+    turn(sum((one.total() for one in chains), weigh(operation)), lambda _: rng.random(len(operation)), propose, keep)
+    return stand
+
+
+def _free(found: Mode, rng: np.random.Generator, count: int) -> Array:
+    free = rng.standard_normal((len(found.operation), count))
+    return np.asarray(linalg.solve_triangular(found.root.T, free, lower=False).T)

@@ -1,0 +1,128 @@
+"""The rounds of an apiary as the law of the mites takes them: days, usual effect, and the hives that received them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from kit.calc.brood import BroodYear
+from kit.calc.treatments import LAYING_STOPS, SOURCED, Effect, Treatment, effect
+from kit.constants import reading
+from kit.constants import treatments as law
+from kit.season.rounds import OXALIC, SLOW, last_in_place
+from kit.season.units import COLONY, Unit, colonies_named
+from kit.season.usual import Array
+
+if TYPE_CHECKING:
+    from kit.records.records import Records
+
+KILLS_MITES = (*OXALIC, "formic acid", "thymol", "amitraz strips", "pyrethroid strips")
+"""Words of treatments that kill mites on bees."""
+
+
+@dataclass(frozen=True)
+class Given:
+    """One round, or one placing, at one apiary.
+
+    Parameters
+    ----------
+    treatment_no : int
+        The treatment it belongs to.
+    dose : Treatment
+        As the law takes it.
+    effect : Effect
+        What it does in a full colony on that day.
+    share : ndarray, shape (units,)
+        Share of each unit's hives that received it [1].
+    """
+
+    treatment_no: int
+    dose: Treatment
+    effect: Effect
+    share: Array
+
+    @property
+    def treatment(self) -> str:
+        """The treatment word."""
+        return self.dose.word
+
+    @property
+    def stops_laying(self) -> bool:
+        """Whether it works by the queen's laying alone."""
+        return self.dose.word in LAYING_STOPS
+
+    def on(self, day: date) -> Given:
+        """The same round begun on another day, in the bees of that day."""
+        end = None if self.dose.until is None else day + (self.dose.until - self.dose.day)
+        dose = replace(self.dose, day=day, until=end)
+        return replace(self, dose=dose, effect=_effect(dose, self._calm))
+
+    @property
+    def _calm(self) -> float:
+        """The part of the hazard that wind left: the law leaves wind out."""
+        plain = effect(self.dose, _bees(self.dose.day)).kill
+        return float(np.log1p(-self.effect.kill) / np.log1p(-plain)) if 0 < plain < 1 else 1.0
+
+
+def given(records: Records, rounds: pd.DataFrame, units: Sequence[Unit], last: date) -> list[Given]:
+    """The rounds of one apiary's `rounds` table that do something to mites by the law, in order of date.
+
+    `units` are those of that apiary; `last` is the last day of the season. Words the law does not know make no entry.
+    """
+    ordered = rounds.sort_values(["date", "treatment"], kind="stable").to_dict("records")
+    found = [_given(records, row, units, last) for row in ordered if row["treatment"] in SOURCED]
+    return [one for one in found if one.stops_laying or any(value > 0 for value in _kills(one.effect))]
+
+
+def _given(records: Records, row: Any, units: Sequence[Unit], last: date) -> Given:
+    dose = _dose(row, last)
+    windy = row["wind"] in ("breezy", "windy") and row["treatment"] in OXALIC
+    calm = reading.WINDY.value / 100 if windy else 1.0
+    return Given(int(row["treatment_no"]), dose, _effect(dose, calm), treated_share(records, row, units))
+
+
+def _effect(dose: Treatment, calm: float) -> Effect:
+    plain = effect(dose, _bees(dose.day))
+    return plain._replace(kill=-np.expm1(calm * np.log1p(-min(float(plain.kill), 0.999))))
+
+
+def _kills(one: Effect) -> tuple[float, ...]:
+    return float(one.kill), float(one.daily), float(one.worker_cells), float(one.drone_cells)
+
+
+def _bees(day: date) -> float:
+    return float(BroodYear().curves(day, 1).adults[0])
+
+
+def _dose(row: Any, last: date) -> Treatment:
+    """A recorded value outside what the law knows is taken at the end of its range."""
+    word, day = str(row["treatment"]), row["date"].date()
+    until = last_in_place(row, pd.Timestamp(last)).date() if word in SLOW else None
+    dose = row["dose_g"]
+    return Treatment(
+        word,
+        day,
+        dose_g=None if pd.isna(dose) or word not in OXALIC else float(np.clip(dose, 0, law.MAX_DOSE_G.value)),
+        seal=str(row["seal"]) or "good",
+        until=until if until is not None and until > day else None,
+        air_c=None if pd.isna(row["air_c"]) else float(np.clip(row["air_c"], -40, 50)),
+    )
+
+
+def treated_share(records: Records, row: Any, units: Sequence[Unit]) -> Array:
+    """Share of each unit's hives that received a round, shape (units,) [1]: an unknown part where `done` is short."""
+    table = records.tables["treatments"]
+    same = (
+        (table["apiary"] == row["apiary"]) & (table["date"] == row["date"]) & (table["treatment"] == row["treatment"])
+    )
+    lists = list(table.loc[same, "colonies"])
+    named = {one for text in lists for one in colonies_named(str(text))}
+    everyone = any(text in ("", "all") for text in lists)
+    part = row["done"] / row["standing"] if row["standing"] > 0 and not pd.isna(row["done"]) else 1.0
+    for_all = float(np.clip(part, 0, 1)) if everyone else 0.0
+    return np.array([1.0 if u.scope == COLONY and u.colony in named else for_all for u in units])

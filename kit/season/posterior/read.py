@@ -1,0 +1,105 @@
+"""The season read from its records: every apiary's draws by the law, or count by count where sampling failed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from kit.season.posterior.bees import bees
+from kit.season.posterior.carried import log_factor, usual_draws
+from kit.season.posterior.draws import DRAWS, Drawn, sample
+from kit.season.posterior.evidence import sights
+from kit.season.posterior.given import given
+from kit.season.posterior.hives import Hives, operation_size
+from kit.season.posterior.mode import Each, mode
+from kit.season.posterior.place import Place
+from kit.season.posterior.trust import trust
+from kit.season.reading import Reading, Season
+from kit.season.readings import readings
+from kit.season.units import COLONY, apiaries, last_day, units
+from kit.season.usual import Array, Usual, usual_year
+
+if TYPE_CHECKING:
+    from kit.records.records import Records
+
+BY_THE_LAW = "law of the mites fitted to all counts together"
+COUNT_BY_COUNT = "count by count by the handbook"
+LEAST_ESS = 40
+"""With fewer draws that have forgotten their start, an apiary's sampling has failed."""
+
+
+def read_season(records: Records, rounds: pd.DataFrame, *, seed: int, jobs: int = 1) -> Season:
+    """Read all apiaries together. `rounds` is the table of `kit.season.rounds.rounds`; `jobs` threads, which change
+    nothing but the time."""
+    usual = usual_year(records.season.start, (records.season.end - records.season.start).days + 1)
+    found = places(records, rounds, usual)
+    size = operation_size(found[0].hives.words) if found else 0
+    with _threads(jobs) as each:
+        drawn = _sampled(found, size, seed, each)
+        read = each(lambda pair: _read(records, usual, pair, seed), list(zip(found, drawn, strict=True)))
+    read = [
+        here if here is not None else _carried(records, rounds, usual, place, seed)
+        for here, place in zip(read, found, strict=True)
+    ]
+    by_name = {here.apiary: here for here in read}
+    everyone = [unit for place in found for unit in place.hives.units if unit.scope == COLONY]
+    return Season(usual, {name: by_name[name] for name in apiaries(records, everyone) if name in by_name})
+
+
+def places(records: Records, rounds: pd.DataFrame, usual: Usual) -> list[Place]:
+    """Every apiary at the usual year with what was seen of its hives, in the order of their names."""
+    everyone = units(records)
+    by_apiary = {name: [u for u in everyone if u.apiary == name] for name in sorted({u.apiary for u in everyone})}
+    doses = {
+        name: given(records, rounds[rounds["apiary"] == name], mine, usual.end) for name, mine in by_apiary.items()
+    }
+    words = sorted({one.treatment for mine in doses.values() for one in mine})
+    found = []
+    for name, mine in by_apiary.items():
+        flown = bees(records, mine, doses[name], usual.start, usual.days)
+        hives = Hives(usual.start, usual.days, mine, doses[name], words, flown)
+        found.append(Place.at_rest(name, hives, sights(records, mine, usual.start)))
+    return found
+
+
+def _sampled(found: Sequence[Place], size: int, seed: int, each: Each) -> Sequence[Drawn | None]:
+    """Draws of each place; None for all when the mode cannot be found."""
+    try:
+        rest = mode(found, size, each)
+        return sample(rest, seed, each) if rest.settled and found else [None] * len(found)
+    except np.linalg.LinAlgError:
+        return [None] * len(found)
+
+
+def _read(records: Records, usual: Usual, pair: tuple[Place, Drawn | None], seed: int) -> Reading | None:
+    """The reading by the law; None when sampling failed."""
+    place, drawn = pair
+    last = usual.index(last_day(records))
+    told = trust(place, drawn, last) if drawn is not None else {"ess": 0}
+    if drawn is None or told["ess"] < LEAST_ESS:
+        return None
+    told = {"method": BY_THE_LAW, **told}
+    return Reading(place.apiary, usual, place.hives, drawn.parameters, last, seed, BY_THE_LAW, trust=told)
+
+
+def _carried(records: Records, rounds: pd.DataFrame, usual: Usual, place: Place, seed: int) -> Reading:
+    """The count-by-count reading, under its own name."""
+    operation = np.random.default_rng([seed, 4]).standard_normal((DRAWS, operation_size(place.hives.words)))
+    parameters: Array = usual_draws(place, operation, seed)
+    last = usual.index(last_day(records))
+    told = {"method": COUNT_BY_COUNT, "apiary": place.apiary, "draws": DRAWS, "ess": None, "counts": None,
+            "counts_inside_90_pct": None, "outlying": []}  # fmt: skip
+    plain = Reading(place.apiary, usual, place.hives, parameters, last, seed, COUNT_BY_COUNT)
+    factor = log_factor(place.hives, readings(records, rounds, usual), plain.law().mites, seed)
+    return Reading(place.apiary, usual, place.hives, parameters, last, seed, COUNT_BY_COUNT, factor, told)
+
+
+@contextmanager
+def _threads(jobs: int) -> Iterator[Each]:
+    with ThreadPoolExecutor(max(jobs, 1)) as pool:
+        yield lambda function, over: list(pool.map(function, over))

@@ -1,0 +1,72 @@
+"""Bands of the reading on seasons of another mechanism: a simulator that shares nothing with the kit."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import NamedTuple
+
+import pandas as pd
+import pytest
+
+from kit.records.load import load
+from kit.season.loads import loads
+from kit.season.outcomes import outcomes
+from kit.season.posterior.read import read_season
+from kit.season.rounds import rounds
+from tests.simulator import score
+from tests.simulator.operations import KINDS, operation
+from tests.simulator.sheets import write
+
+pytestmark = pytest.mark.xdist_group("simulator")
+PARTS = [name for name, _ in score.PARTS]
+
+
+class Scored(NamedTuple):
+    loads: pd.DataFrame
+    efficacy: pd.DataFrame
+    handbook: pd.DataFrame
+
+
+def scored(kind: str, seed: int, folder: Path) -> Scored:
+    write(operation(KINDS[kind], seed), folder)
+    given = load(folder / "records", today=date(2026, 4, 1))
+    season = read_season(given, rounds(given), seed=1, jobs=2)
+    truth, counts = (score.table(folder / name) for name in ("truth_loads.csv", "records/counts.csv"))
+    table = loads(given, rounds(given), season)
+    kills = outcomes(given, rounds(given), season).table
+    found = Scored(
+        score.loads(table, truth, counts),
+        score.efficacy(kills, score.table(folder / "truth_efficacy.csv")),
+        score.handbook(counts, truth),
+    )
+    for one in found:
+        print(kind, seed, one.round(2).to_string(), sep="\n")
+    return found
+
+
+@pytest.mark.slow
+def test_three_trays_an_apiary_hold_the_truth_and_beat_the_handbook(tmp_path: Path) -> None:
+    found = scored("three trays", 404, tmp_path)
+    assert 82 <= found.loads.loc["all", "in_band_pct"] <= 99
+    assert 80 <= found.loads.loc["all", "per_100_in_band_pct"] <= 99
+    assert found.loads.loc["counted", "error_p50"] < found.handbook.loc["all", "error_p50"]
+    assert found.loads.loc["counted", "error_p90"] < found.handbook.loc["all", "error_p90"] / 1.5
+    assert found.efficacy.loc["all", "in_band_pct"] >= 75
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_bands_hold_over_several_operations_of_a_kind(kind: str, tmp_path: Path) -> None:
+    """The proof figures over four operations together; one operation's hives share their luck and may lie off."""
+    every = [scored(kind, seed, tmp_path / str(seed)) for seed in (501, 502, 503, 504)]
+    weeks = pd.concat([one.loads.loc[[*PARTS, "all"]] for one in every])
+    for column in ("in_band_pct", "per_100_in_band_pct"):
+        share = (weeks[column] * weeks["colony_weeks"]).groupby(level=0).sum() / weeks["colony_weeks"].groupby(
+            level=0
+        ).sum()
+        print(kind, column, share.round(1).to_dict())
+        assert 86 <= share["all"] <= 96
+        assert (share[PARTS] >= 80).all()
+    kills = pd.concat([one.efficacy.loc[["all"]] for one in every])
+    assert 85 <= (kills["in_band_pct"] * kills["colonies"]).sum() / kills["colonies"].sum() <= 98

@@ -1,0 +1,66 @@
+"""Small apiaries for tests of the reading: from hand-written records, or imagined by the model itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kit.calc.mites import simulate_many
+from kit.records.records import Records
+from kit.season.posterior.hives import operation_size
+from kit.season.posterior.place import Place
+from kit.season.posterior.read import places
+from kit.season.posterior.sight import Look, Sight
+from kit.season.rounds import rounds
+from kit.season.usual import usual_year
+
+Array = NDArray[np.float64]
+
+
+def apiaries(given: Records) -> list[Place]:
+    return places(given, rounds(given), usual_year(given.season.start, 365))
+
+
+def one_by_one(function: Callable[[Any], Any], over: Sequence[Any]) -> list[Any]:
+    return [function(each) for each in over]
+
+
+def prior(place: Place, rng: np.random.Generator, count: int) -> Array:
+    """Parameters (count, units, size) drawn before any count."""
+    hives = place.hives
+    return place.parameters(
+        rng.standard_normal((count, operation_size(hives.words))),
+        rng.standard_normal((count, hives.size)),
+        rng.standard_normal((count, len(hives.units), hives.size)),
+    )
+
+
+def log_mites(place: Place, parameters: Array, at: Sequence[int]) -> Array:
+    """Log mites of each draw and hive on some days, shape (draws, units, days)."""
+    count, units, size = parameters.shape
+    lanes = place.hives.lanes(parameters.reshape(-1, size), np.tile(np.arange(units), count))
+    return np.log(simulate_many(lanes, at=at).total).reshape(count, units, -1)
+
+
+def imagined(place: Place, parameters: Array, rng: np.random.Generator) -> Place:
+    """The same hives, with what they would have shown under some parameters (units, size)."""
+    units = np.arange(len(parameters))
+    run = place.run(parameters, units)
+    sights: list[Sight] = []
+    for unit, sight in zip(units, place.sights, strict=True):
+        expected = sight.log_expected(place.seen(run, units[[unit]], unit), parameters[[unit]])[0]
+        looks = [_shown(look, mean, rng) for look, mean in zip(sight.looks, expected, strict=True)]
+        sights.append(replace(sight, looks=looks))
+    return replace(place, sights=sights)
+
+
+def _shown(look: Look, log_mean: float, rng: np.random.Generator) -> Look:
+    if look.kind in ("board", "sample"):
+        found = float(rng.poisson(np.exp(log_mean) * rng.gamma(1 / look.noise, look.noise)))
+    else:
+        found = float(rng.normal(log_mean, np.sqrt(look.noise)))
+    return look._replace(low=found, high=found)
