@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Sequence
+from functools import cache
 from typing import Any, NamedTuple
 
 from kit.records.column import Column
@@ -162,12 +163,17 @@ def read_word(text: str, column: Column) -> Reading:
     >>> read_word("Por", Column("seal", "word", "", words=("good", "fair", "poor"))).remedy
     'did you mean "poor"?'
     """
-    known = {plain(word): word for word in column.words} | dict(column.also)
+    known = _known_words(column)
     spelled = plain(re.sub(r"[.,;:!?]+$", "", text.strip()).replace(", ", " "))
     if spelled in known:
         return Reading(known[spelled])
     kept = spelled if column.keeps_unknown else None
     return Reading(kept, _unknown(column), suggestion(spelled, column.words))
+
+
+@cache
+def _known_words(column: Column) -> dict[str, str]:
+    return {plain(word): word for word in column.words} | dict(column.also)
 
 
 def _unknown(column: Column) -> str:

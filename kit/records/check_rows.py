@@ -37,10 +37,11 @@ def settle_doses(raw: Raw, problems: list[Problem]) -> None:
         return
     column = TABLES["treatments"].column("unit")
     written = raw.cells["unit"] if "unit" in raw.cells else pd.Series([""] * len(raw.cells), dtype="str")
-    typed = raw.cells["dose"].map(lambda text: _unit_of(str(text)))
+    units = {text: _unit_of(text) for text in raw.cells["dose"].unique()}
+    typed = raw.cells["dose"].map(units)
     heading = read_word(raw.units.get("dose", ""), column).value or ""
     meant = typed.where(typed != "", heading).astype("str")
-    stated = written.map(lambda text: read_word(str(text), column).value or "")
+    stated = written.map({text: read_word(text, column).value or "" for text in written.unique()})
     for n in np.flatnonzero((meant != "") & (stated != "") & (meant != stated)):
         wrong = (
             f"the unit beside the dose is {meant.iloc[n]}, the unit column says {stated.iloc[n]}: the column is used"
@@ -48,7 +49,7 @@ def settle_doses(raw: Raw, problems: list[Problem]) -> None:
         place = (raw.file, int(raw.cells["from_row"].iloc[n]), "dose", str(raw.cells["dose"].iloc[n]))
         problems.append(Problem(*place, wrong, "correct the one that is wrong"))
     raw.cells["unit"] = written.where(written.str.strip() != "", meant.where(raw.cells["dose"].str.strip() != "", ""))
-    bare = raw.cells["dose"].map(lambda text: _AMOUNT.sub(r"\g<number>", str(text)) if _unit_of(str(text)) else text)
+    bare = raw.cells["dose"].map({t: _AMOUNT.sub(r"\g<number>", t) if unit else t for t, unit in units.items()})
     raw.cells["dose"] = bare.astype("str")
 
 

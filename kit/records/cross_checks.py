@@ -102,18 +102,19 @@ def _heads_that_do_not_add_up(records: Records) -> Iterator[Problem]:
     """
     gains_told = len(records.tables["events"]) > 0
     window = pd.Timedelta(days=COUNT_HOLDS_DAYS)
-    for apiary, lines in records.heads.groupby("apiary", sort=False):
-        before: Any = None
-        dead = 0.0
-        for row in lines.to_dict("records"):
-            dead += 0.0 if pd.isna(row["dead"]) else row["dead"]
-            if pd.isna(row["standing"]):
-                continue
-            if before is not None and row["date"] - before["date"] <= window:
-                change = records.came_and_went(str(apiary), before["date"], row["date"])
-                if gains_told or row["standing"] < before["standing"] + change - dead:
-                    yield from _unexplained(row, before, change - dead)
-            before, dead = row, 0.0
+    last: dict[str, tuple[Any, float]] = {}
+    for row in records.heads.to_dict("records"):
+        apiary = str(row["apiary"])
+        before, dead = last.get(apiary, (None, 0.0))
+        dead += 0.0 if pd.isna(row["dead"]) else row["dead"]
+        if pd.isna(row["standing"]):
+            last[apiary] = (before, dead)
+            continue
+        if before is not None and row["date"] - before["date"] <= window:
+            change = records.came_and_went(apiary, before["date"], row["date"])
+            if gains_told or row["standing"] < before["standing"] + change - dead:
+                yield from _unexplained(row, before, change - dead)
+        last[apiary] = (row, 0.0)
 
 
 def _unexplained(row: Any, before: Any, change: float) -> Iterator[Problem]:

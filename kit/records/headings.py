@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import cache
 from typing import NamedTuple
 
 from kit.records.column import Table
@@ -53,13 +54,19 @@ def column_named(heading: str, table: Table) -> str:
     >>> column_named("Dose (g)", TABLES["treatments"]), column_named("Drive", TABLES["apiaries"])
     ('dose', 'drive_min')
     """
-    known = {key(name): name for name in table.names}
+    known, short = _keys(table)
     bare = re.sub(r"[(\[].*?[)\]]", "", heading)
     for spelled in (heading, bare):
         if key(spelled) in known:
             return known[key(spelled)]
-    short = {key(_without_unit(name)): name for name in table.names if _without_unit(name) not in table.names}
     return short.get(key(bare), "") or known.get(key(_without_unit(bare.strip().casefold())), "")
+
+
+@cache
+def _keys(table: Table) -> tuple[dict[str, str], dict[str, str]]:
+    """The columns by their keys, and by their keys without a unit at the end."""
+    bare = {key(_without_unit(name)): name for name in table.names if _without_unit(name) not in table.names}
+    return {key(name): name for name in table.names}, bare
 
 
 def unit_named(heading: str) -> str:
