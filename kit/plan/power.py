@@ -97,8 +97,12 @@ def refusal(job: Job, charge: Charge) -> str:
         return ""
     try:
         charges_needed(job.hives, vehicle.doses, battery=vehicle.battery)
-    except ValidityError as error:
-        return f"refused with the engine off: {error}"
+    except ValidityError:
+        carries = max(int(vehicle.doses.p05), 0)
+        return (
+            f"refused with the engine off: {job.hives} hives from the vehicle's own battery, which carries {carries} "
+            "in the poor case and must start the engine again; take a separate battery, or run the engine"
+        )
     return ""
 
 

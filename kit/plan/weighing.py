@@ -85,7 +85,7 @@ def _advice(each: float, limit: float, spoon: Band) -> str:
     if spoon.p95 > limit * (1 + 1e-9):
         holds = spoon_within_limit_g(limit)
         return (
-            f"weigh each dose: spoonfuls scatter, and one that holds {spoon.p50:.3g} g goes above the label's "
+            f"weigh each dose: spoonfuls scatter, and one that holds {spoon.p50:.3g} g may go above the label's "
             f"{limit:.3g} g; a level spoon of {holds:.2f} g stays within it 19 times in 20"
         )
     return "" if not math.isnan(limit) else "no limit of a label is recorded: read it before the first hive"
