@@ -17,8 +17,8 @@ from pathlib import Path
 
 from kit.errors import CannotGoOnError
 
-LONGEST_WAIT_S = 20.0
-"""A note is written in a moment; who waits longer for another writer is told so."""
+TRIES, BETWEEN_TRIES_S = 1000, 0.02
+"""A note is written in a moment; who waits longer than so often for another writer is told so."""
 
 
 @contextmanager
@@ -102,11 +102,11 @@ def _beside(file: Path, what: str) -> Path:
 
 
 def _take(lock: int, file: Path) -> None:
-    until = time.monotonic() + LONGEST_WAIT_S
-    while not _try_lock(lock):
-        if time.monotonic() > until:
-            raise CannotGoOnError(f"another note is being written into {file.name}; nothing was written, try again")
-        time.sleep(0.02)
+    for _ in range(TRIES):
+        if _try_lock(lock):
+            return
+        time.sleep(BETWEEN_TRIES_S)
+    raise CannotGoOnError(f"another note is being written into {file.name}; nothing was written, try again")
 
 
 if sys.platform == "win32":

@@ -34,14 +34,14 @@ class Known(NamedTuple):
     ----------
     places : Places
         The apiaries of the records.
-    today : date
-        A day without a year is the last such day up to this one; a line without a day is of today.
+    on : date
+        The day of writing. A day without a year is the last such day up to this one; a line without a day is of today.
     order : Order or None
         How `3/9` reads, where the settings say so.
     """
 
     places: Places
-    today: date
+    on: date
     order: Order | None
 
 
@@ -82,7 +82,7 @@ def read_note(text: str, known: Known) -> Noted:
         _check(cells)
     except _RefusedError as refused:
         return Noted({}, str(refused))
-    day = {"date": cells.pop("date", known.today.isoformat())}
+    day = {"date": cells.pop("date", known.on.isoformat())}
     return Noted(day | {name: cells[name] for name in ("apiary", *cells) if name in cells})
 
 
@@ -148,28 +148,28 @@ def _note(part: str, _: Known) -> Cells:
 def _day(part: str, known: Known) -> Cells:
     said = {"today": 0, "yesterday": 1}.get(plain(part))
     if said is not None:
-        return {"date": (known.today - timedelta(days=said)).isoformat()}
+        return {"date": (known.on - timedelta(days=said)).isoformat()}
     reading = _dated(part, known)
     if reading.value is None:
         return {}
-    if reading.value > known.today:
-        raise _RefusedError(f"{reading.value} lies after today, {known.today}; a note is of what was done")
+    if reading.value > known.on:
+        raise _RefusedError(f"{reading.value} lies after today, {known.on}; a note is of what was done")
     return {"date": reading.value.isoformat()}
 
 
 def _dated(part: str, known: Known) -> Reading:
-    span = Span(FIRST_DAY, date(known.today.year + 1, 12, 31))
+    span = Span(FIRST_DAY, date(known.on.year + 1, 12, 31))
     with_year = read_dates([part], known.order, span)[0]
     if with_year.value is not None or re.search(r"\d{4}", part) or not re.search(r"\d", part):
         return with_year
     mark = part[match.start()] if (match := re.search(r"[/.\-]", part)) else " "
     this_year, last_year = (
         read_dates([f"{part.rstrip('.')}{mark}{year}"], known.order, span)[0]
-        for year in (known.today.year, known.today.year - 1)
+        for year in (known.on.year, known.on.year - 1)
     )
-    if this_year.value is not None and this_year.value <= known.today:
+    if this_year.value is not None and this_year.value <= known.on:
         return this_year
-    if last_year.value is not None and (known.today - last_year.value).days > LONGEST_AGO_DAYS:
+    if last_year.value is not None and (known.on - last_year.value).days > LONGEST_AGO_DAYS:
         raise _RefusedError(f'"{part}" is still to come, or nearly a year ago; write the year too')
     return last_year
 

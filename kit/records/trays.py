@@ -83,7 +83,7 @@ def unmatched_boards(boards: pd.DataFrame, counts: pd.DataFrame) -> pd.DataFrame
 
 def fill_days(counts: pd.DataFrame, days: DaysInPlace) -> pd.DataFrame:
     """Boards of the `counts` sheet with the days they lay filled in where trays in or a sublimation tells them."""
-    missing = counts[(counts["method"] == "board") & counts["days"].isna()]
+    missing = counts[(counts["method"] == "board") & counts["days"].isna() & counts["date"].notna()]
     laid = [days(row.apiary, row.date) for row in each(missing)]
     filled = counts.copy()
     filled.loc[missing.index, "days"] = [found.days for found in laid]

@@ -98,7 +98,7 @@ def _refuse_bombs(path: Path) -> None:
     try:
         with zipfile.ZipFile(path) as parts:
             unpacked = sum(part.file_size for part in parts.infolist())
-    except (zipfile.BadZipFile, OSError):
+    except (zipfile.BadZipFile, OSError, NotImplementedError):
         return  # not a zip, or a broken one: reading it says so
     if unpacked > LARGEST_BYTES:
         raise CannotGoOnError(f"{path.name} would unpack to {unpacked / 1e6:.0f} MB; save its sheets as CSV")
