@@ -49,8 +49,10 @@ class Chains:
         self.roots = np.linalg.cholesky(self.block.own)
         self.follow = np.linalg.solve(self.block.own, self.block.across)
         self.shared = self.shared_middle(operation) + self._free_apiary()
-        self.own = self.own_middle(operation, self.shared) + self._free_hives()
-        self.weight = self.weights(operation, self.shared, self.own, np.ones((self.count, self.units), dtype=bool))
+        self.stray = self._free_hives()
+        self.own = self.own_middle(operation, self.shared) + self.stray
+        everyone = np.ones((self.count, self.units), dtype=bool)
+        self.weight = self.weights(self.parameters(), self.own, self.stray, everyone)
 
     def parameters(self) -> Array:
         """Parameters where the chains stand, shape (draws, units, size)."""
@@ -58,16 +60,18 @@ class Chains:
 
     def move_hives(self) -> None:
         """One move of every hive of every draw, apart."""
-        middle = self.own_middle(self.operation, self.shared)
-        away, free = self.own - middle, np.sqrt(WIDER) * self._free_hives()
+        middle, away = self.own - self.stray, self.stray.copy()
+        free = np.sqrt(WIDER) * self._free_hives()
         there = np.empty_like(away)
 
         def propose(angle: Array, open_: Open) -> Array:
-            there[:] = middle + away * np.cos(angle)[..., None] + free * np.sin(angle)[..., None]
-            return self.weights(self.operation, self.shared, there, open_)
+            there[:] = away * np.cos(angle)[..., None] + free * np.sin(angle)[..., None]
+            own = middle + there
+            return self.weights(self.place.parameters(self.operation, self.shared, own), own, there, open_)
 
         def keep(good: Open) -> None:
-            self.own[good] = there[good]
+            self.stray[good] = there[good]
+            self.own[good] = middle[good] + there[good]
 
         self.weight = turn(self.weight, self._uniform, propose, keep)
 
@@ -75,12 +79,11 @@ class Chains:
         """One move of what the hives of each draw share; every hive keeps its stray."""
         middle = self.shared_middle(self.operation)
         away, free = self.shared - middle, np.sqrt(WIDER) * self._free_apiary()
-        stray = self.own - self.own_middle(self.operation, self.shared)
         place = Proposal(self)
 
         def propose(angle: Array, open_: Open) -> Array:
             shared = middle + away * np.cos(angle)[:, None] + free * np.sin(angle)[:, None]
-            return place.weigh(self.operation, shared, stray, open_)
+            return place.weigh(self.operation, shared, open_)
 
         turn(self.total(), lambda _: self.rng.random(self.count), propose, place.keep)
 
@@ -88,24 +91,24 @@ class Chains:
         """Where apiary and hives stand when the operation moves and every stray is kept."""
         place = Proposal(self)
         shared = self.shared_middle(operation) + self.shared - self.shared_middle(self.operation)
-        stray = self.own - self.own_middle(self.operation, self.shared)
-        place.weigh(operation, shared, stray, open_)
+        place.weigh(operation, shared, open_)
         return place
 
     def total(self) -> Array:
         """Log of posterior over reference of apiary and hives where the chains stand, shape (draws,)."""
         return self.apiary_weight(self.operation, self.shared, self.weight)
 
-    def weights(self, operation: Array, shared: Array, own: Array, wanted: Open) -> Array:
+    def weights(self, parameters: Array, own: Array, stray: Array, wanted: Open) -> Array:
         """Log of posterior over reference for each draw and hive, where wanted; 0 elsewhere."""
-        draw, unit = np.nonzero(wanted)
-        away = own - self.own_middle(operation, shared)
-        stretched = np.stack([away[:, n] @ root for n, root in enumerate(self.roots)], axis=1)
-        found = 0.5 * np.sum(stretched**2, axis=2) / WIDER - 0.5 * np.sum(own**2, axis=2)
-        parameters = self.place.parameters(operation, shared, own)[draw, unit]
-        found[draw, unit] += self.place.log_likelihood(parameters, unit)
-        self.runs += int(self._seen[unit].sum())
-        return np.where(wanted, found, 0.0)
+        found = np.zeros((self.count, self.units))
+        for n, root in enumerate(self.roots):
+            mine = np.flatnonzero(wanted[:, n])
+            found[mine, n] = 0.5 * np.sum((stray[mine, n] @ root) ** 2, axis=1) / WIDER
+            found[mine, n] -= 0.5 * np.sum(own[mine, n] ** 2, axis=1)
+        draw, unit = np.nonzero(wanted & self._seen)
+        found[draw, unit] += self.place.log_likelihood(parameters[draw, unit], unit)
+        self.runs += len(unit)
+        return found
 
     def shared_middle(self, operation: Array) -> Array:
         """Where the normal approximation has the apiary, given the operation, shape (draws, size)."""
@@ -151,13 +154,16 @@ class Proposal:
     def __init__(self, chains: Chains) -> None:
         self.chains = chains
 
-    def weigh(self, operation: Array, shared: Array, stray: Array, open_: Open) -> Array:
+    def weigh(self, operation: Array, shared: Array, open_: Open) -> Array:
         """Weigh a place of the open draws; returns log of posterior over reference, shape (draws,)."""
-        self.operation, self.shared = operation, shared
-        self.own = self.chains.own_middle(operation, shared) + stray
-        wanted = np.repeat(open_[:, None], self.chains.units, axis=1)
-        self.weight = self.chains.weights(operation, shared, self.own, wanted)
-        self.total = self.chains.apiary_weight(operation, shared, self.weight)
+        chains, draw = self.chains, np.flatnonzero(open_)
+        self.operation, self.shared, self.own = operation, shared, chains.own.copy()
+        self.own[draw] = chains.own_middle(operation[draw], shared[draw]) + chains.stray[draw]
+        parameters = np.empty((chains.count, chains.units, chains.size))
+        parameters[draw] = chains.place.parameters(operation[draw], shared[draw], self.own[draw])
+        wanted = np.repeat(open_[:, None], chains.units, axis=1)
+        self.weight = chains.weights(parameters, self.own, chains.stray, wanted)
+        self.total = chains.apiary_weight(operation, shared, self.weight)
         return self.total
 
     def keep(self, good: Open) -> None:
