@@ -78,6 +78,11 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
         "carry_min": "carrying, there and back [min]",
     },
     "machine_numbers": {"value": "likely", "shrunk_pct": "range narrowed by [%]", "advice": "what would find it"},
+    "chamber": {
+        "seconds": "a dose takes [s]",
+        "dose_g": "crystals [g]",
+        "chamber_c": "chamber, if all else is well [°C]",
+    },
     "charge": {"doses": "doses of a charge", "minutes_per_colony": "a colony takes [min]"},
     "gear_summary": {"check": "checked", "what_to_check": "what to check", "recorded": "recorded, middle"},
     "at_hives": {"supply_why": "power", "take": "to take"},
@@ -142,6 +147,10 @@ TABLES: dict[str, tuple[str, str]] = {
     "effort": ("Hours and money by apiary and task", "No hours are recorded."),
     "gear": ("A check of a supply or sublimator", "Nothing about gear is recorded."),
     "gear_summary": ("A check of a supply or sublimator, all its readings together", "Nothing about gear is recorded."),
+    "chamber": (
+        "A chamber too cold or too hot by its seconds",
+        "No recorded seconds make a chamber out to be too cold or too hot for its dose.",
+    ),
     "charge": ("Doses of a full charge", "No sublimation from a battery is recorded."),
     "charge_swings": ("An input of the doses of a charge", "No sublimation from a battery is recorded."),
     "machine_numbers": ("A number of a machine by its own times", "No warm-up and no seconds are recorded."),

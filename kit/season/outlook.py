@@ -11,6 +11,7 @@ table                    one row is
 `charge_swings`          an input of that: `battery, sublimator, input, low, high, unit, doses_at_low, doses_at_high`
 `machine_numbers`        a number of a machine by its own times: `item, number, unit, value_p05 _p50 _p95, shrunk_pct,
                          found, advice`
+`chamber`                a machine too cold or too hot by its seconds: see `kit.season.chamber`
 =======================  ======================================================================================
 """
 
@@ -29,6 +30,7 @@ from kit.calc.fits import ADVICE, OwnTimes, fit_machine
 from kit.calc.inverter import Inverter
 from kit.calc.sublimator import Sublimator
 from kit.errors import ValidityError
+from kit.season.chamber import chamber_warnings
 from kit.season.charges import USUAL_MINUTES, known_health_pct
 from kit.season.gear import gear_checks
 from kit.season.supplies import SupplyUsed, battery, battery_item, inverter, sublimator
@@ -70,7 +72,7 @@ NUMBER_WORDS = {
 
 
 def gear_tables(records: Records) -> dict[str, pd.DataFrame]:
-    """The table `gear` and the four tables above, by name."""
+    """The table `gear` and the five tables above, by name."""
     checks = gear_checks(records)
     return {
         "gear": checks,
@@ -78,6 +80,7 @@ def gear_tables(records: Records) -> dict[str, pd.DataFrame]:
         "charge": charge_outlook(records),
         "charge_swings": charge_swings(records),
         "machine_numbers": machine_numbers(records),
+        "chamber": chamber_warnings(records),
     }
 
 

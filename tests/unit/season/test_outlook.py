@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from kit.records.load import load
+from kit.season.chamber import COLUMNS as CHAMBER
 from kit.season.outlook import CHARGE, NUMBERS, SUMMARY, SWINGS, gear_tables
 
 HOME = Path(__file__).parents[3]
@@ -54,5 +55,6 @@ def test_the_bare_minimum_gives_empty_tables_with_their_columns() -> None:
     tables = gear_tables(records)
     assert tables.pop("gear").empty
     columns = {"gear_summary": SUMMARY, "charge": CHARGE, "charge_swings": SWINGS, "machine_numbers": NUMBERS}
+    columns["chamber"] = CHAMBER
     assert {name: list(table.columns) for name, table in tables.items()} == columns
     assert all(table.empty for table in tables.values())
