@@ -28,11 +28,14 @@ def weeks(pool: Findings) -> alt.LayerChart | Note:
         return Note(TOO_FEW)
     top: Any = rows.sort_values("typical", ascending=False, kind="stable").iloc[0]
     told = bool(rows["new_p95"].notna().any())
-    new = f", light band: where nine new members in ten would lie, cut at {number(_ceiling(rows))}" * told
+    new = ", light band: where nine new members in ten would lie" * told
+    cut = f"; cut at {number(_ceiling(rows))}" * bool(
+        (rows[["typical_high", "new_p95"]] > _ceiling(rows)).any(axis=None)
+    )
     return finish(
         alt.layer(*_through_the_year(rows, told=told)).properties(height=300),
         f"Highest in week {top['week']}: typically {number(top['typical'])} per 100 bees",
-        f"{PER_100}; line: the typical member, dark band: how well that is known (90 %){new}",
+        f"{PER_100}; line: the typical member, dark band: how well that is known (90 %){new}{cut}",
         f"Typical member's {PER_100} by week. Highest in {top['week']}: {number(top['typical'])}, known to "
         f"{number(top['typical_low'])} to {number(top['typical_high'])}.",
     )
@@ -92,7 +95,7 @@ def kills(pool: Findings) -> alt.LayerChart | Note:
         _barred(rows),
         "kill [%]",
         TREATMENT,
-        ("The surest kill", f"triangle: the typical member, {_bar(rows)}"),
+        ("Highest kill", f"triangle: the typical member, {_bar(rows)}"),
         top=100,
     )
 
@@ -170,7 +173,7 @@ def _rows(
     name = str(lead["row"].iloc[0]).replace(BREAK, ", ")
     return finish(
         interval(base, "of", axis, meaning, scale).properties(height=(ROW_PX + 10) * len(drawn) + 20),
-        f"{told[0]}: {name}" if len(lead) > 1 else f"{name}: {number(lead['of_p50'].iloc[0])}",
+        f"{told[0]}: {name}" if len(lead) > 1 else f"{name.capitalize()}: {number(lead['of_p50'].iloc[0])}",
         f"{axis}; {told[1]}",
         f"{axis}. "
         + " ".join(

@@ -16,7 +16,7 @@ MOST_NAMED = 20
 
 
 def share(given: Namespace, *, today: date, say: Say, ask: Callable[[str], str]) -> bool:
-    """Show what would go out, ask, and write the pack; whether it was written.
+    """Show what would go out, ask, and write the pack; whether it was written, and whole where `strict` asks for it.
 
     Parameters
     ----------
@@ -39,6 +39,8 @@ def share(given: Namespace, *, today: date, say: Say, ask: Callable[[str], str])
     )
     for line in ready.pack.summary():
         say(line)
+    if ready.set_aside:
+        say(f"{ready.set_aside} rows of the sheets were set aside and are not in it; `season check` names them.")
     say(f"Every row of it: {ready.preview}")
     agreed = given.yes or ask("Write this pack? [yes/no] ").strip().casefold() in ("y", "yes")
     if not agreed:
@@ -47,7 +49,7 @@ def share(given: Namespace, *, today: date, say: Say, ask: Callable[[str], str])
         return False
     say(f"The pack: {ready.send()}")
     say(f"Your key {ready.keys.operation}, kept in {ready.key_file}; keep that file, and send it to nobody.")
-    return True
+    return not (given.strict and ready.set_aside)
 
 
 def pool(given: Namespace, *, say: Say, warn: Say) -> bool:

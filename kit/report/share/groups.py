@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from kit.calc.suppression import hidden_parts, one_dominates, too_few
+from kit.report.share.form import ALL
 from kit.report.share.member import Member
 
 ELSEWHERE = "elsewhere"
@@ -36,7 +37,8 @@ def put_together(members: Sequence[Member], key: Callable[[Member], str], *, min
         hidden.add(ELSEWHERE)
     together = [member for name in sorted(hidden) for member in groups[name]]
     shown = {name: groups[name] for name in names if name not in hidden}
-    return shown | ({ELSEWHERE: together} if len(together) >= minimum else {})
+    name = ELSEWHERE if shown else ALL
+    return shown | ({name: together} if len(together) >= minimum else {})
 
 
 def by_size(members: Sequence[Member], *, minimum: int) -> Grouped:

@@ -34,6 +34,8 @@ class Prepared:
         To be kept with this pack among those made.
     key_file : Path
         Where they are kept.
+    set_aside : int
+        Rows of the sheets that could not be used.
     """
 
     pack: Pack
@@ -41,6 +43,7 @@ class Prepared:
     preview: Path
     keys: Keys
     key_file: Path
+    set_aside: int
 
     def send(self) -> Path:
         """Write the pack and keep the keys; gives the pack's path.
@@ -104,4 +107,4 @@ def prepare(  # noqa: PLR0913  the command's own options, keyword only
     pack = pack_of(draft(found, places_of(records), access, choices), keys)
     preview = out / PAGE
     write_text(preview, pack.page)
-    return Prepared(pack, out, preview, keys, kept)
+    return Prepared(pack, out, preview, keys, kept, records.set_aside)

@@ -10,7 +10,7 @@ from scipy.special import expit
 
 from kit.calc.pooling import pool_random, shrunk
 from kit.report.charts.phrases import number
-from kit.report.share.form import ALL
+from kit.report.share.form import ALL, OTHER
 from kit.report.share.groups import ELSEWHERE
 from kit.report.share.member import Member
 from kit.report.share.pool_late import CLASSES
@@ -83,7 +83,7 @@ def _lost(pool: Findings) -> tuple[str, str] | None:
 
 def _cause(pool: Findings) -> tuple[str, str] | None:
     causes = pool.tables["losses"]
-    causes = causes[~causes["cause"].isin([ALL, "other", "unknown"])]
+    causes = causes[~causes["cause"].isin([ALL, OTHER, "unknown"])]
     if causes.empty:
         return None
     top: Any = causes.sort_values("lost", ascending=False, kind="stable").iloc[0]
@@ -106,6 +106,7 @@ def _late(pool: Findings) -> tuple[str, str] | None:
 
 def _kill(pool: Findings) -> tuple[str, str] | None:
     table = pool.tables["kills"]
+    table = table[table["treatment"] != OTHER]
     if table.empty:
         return None
     best: Any = table.sort_values("members", ascending=False, kind="stable").iloc[0]
