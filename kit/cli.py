@@ -142,13 +142,9 @@ def _runner(command: argparse.ArgumentParser, parts: Parts) -> None:
 
 def _record(command: argparse.ArgumentParser) -> None:
     laws = ("gb", "ni", "eu", "other")
-    command.add_argument("--jurisdiction", choices=laws, default="", help="whose rules; default that of the settings")
+    command.add_argument("--jurisdiction", choices=laws, default="", metavar="LAW", help="gb, ni, eu or other")
     command.add_argument(
-        "--colony",
-        action="append",
-        default=[],
-        metavar="ID",
-        help="also what this colony was given, to go along when it is sold (as --apiary, for all of its hives)",
+        "--colony", action="append", default=[], metavar="ID", help="also what it was given, for a buyer (or --apiary)"
     )
 
 

@@ -148,3 +148,8 @@ def test_degrees_fahrenheit_in_a_heading_are_not_read_as_celsius(read: Read) -> 
 def test_the_unit_of_a_dose_may_stand_in_its_heading_or_beside_the_number(read: Read, heading: str, cell: str) -> None:
     records = read({"treatments": f'date,apiary,treatment,{heading}\n2025-09-01,MEADOW,thymol,"{cell}"\n'})
     assert records.tables["treatments"][["dose", "unit"]].to_numpy().tolist() == [[2.3, "g"]]
+
+
+def test_a_board_without_its_day_and_its_days_is_set_aside(read: Read) -> None:
+    records = read({"counts": HEAD + ",MEADOW,board,14,\n" + GOOD})
+    assert records.account.set_index("table").loc["counts", "set_aside"] == 1

@@ -10,6 +10,7 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
+from kit.errors import CannotGoOnError
 from kit.records.load import load
 from kit.records.records import Records
 from kit.records.sheets import new_workbook
@@ -146,3 +147,15 @@ def test_filled_sheets_saved_by_libreoffice_are_read_as_those_of_openpyxl(tmp_pa
     ]
     assert log["done"].tolist() == [11, 3] and log["standing"].isna().tolist() == [False, True]
     assert len(_told(records, "error value")) == 1
+
+
+def test_a_workbook_that_claims_a_later_format_of_zip_is_one_sentence(tmp_path: Path) -> None:
+    book, _ = _book([HEADS, ["2025-09-03", "MEADOW", "look", 12, 3, ""]])
+    book.save(tmp_path / "records.xlsx")
+    data = bytearray((tmp_path / "records.xlsx").read_bytes())
+    data[data.index(b"PK\x01\x02") + 6] = 0xA4  # the version needed to take the first part out
+    (tmp_path / "records.xlsx").write_bytes(data)
+    try:
+        assert len(load(tmp_path, today=TODAY).tables["log"]) == 1
+    except CannotGoOnError as error:
+        assert "save it again" in str(error)
