@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-NAMES = ("season_review", "apiary_review", "season_plan", "apiary_plan")
+NAMES = ("season_review", "apiary_review", "season_plan", "apiary_plan", "association")
 
 
 @pytest.mark.slow
