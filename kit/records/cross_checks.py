@@ -98,7 +98,8 @@ def _item_twice(records: Records) -> Iterator[Problem]:
 def _heads_that_do_not_add_up(records: Records) -> Iterator[Problem]:
     """A head count that deaths, splits and moves written down since the last one do not explain.
 
-    Without any events only hives that are missing are reported: more hives after a summer are splits nobody wrote down.
+    Without any events more hives after a summer are splits nobody wrote down, and after a winter without any deaths written
+    fewer hives are the losses themselves. Neither contradicts anything.
     """
     gains_told = len(records.tables["events"]) > 0
     window = pd.Timedelta(days=COUNT_HOLDS_DAYS)
@@ -112,7 +113,9 @@ def _heads_that_do_not_add_up(records: Records) -> Iterator[Problem]:
             continue
         if before is not None and row["date"] - before["date"] <= window:
             change = records.came_and_went(apiary, before["date"], row["date"])
-            if gains_told or row["standing"] < before["standing"] + change - dead:
+            fewer = row["standing"] < before["standing"] + change - dead
+            winter_losses = fewer and dead == 0 and before["date"].year < row["date"].year
+            if (fewer or gains_told) and not winter_losses:
                 yield from _unexplained(row, before, change - dead)
         last[apiary] = (row, 0.0)
 

@@ -69,10 +69,13 @@ def test_nothing_else_is_reported_but_the_bad_cell_the_extra_column_and_the_prod
     }
 
 
-def test_the_bare_minimum_is_three_sheets_without_a_problem() -> None:
+def test_the_bare_minimum_is_three_sheets_whose_one_remark_is_the_deaths_nobody_wrote_down() -> None:
     records = read("minimum")
     assert sorted(records.account["table"]) == ["apiaries", "log", "settings"]
-    assert records.problems.empty
+    assert records.set_aside == 0
+    told = [(row.file, row.column, row.problem) for row in records.problems.itertuples()]
+    assert [(file, column) for file, column, _ in told] == [("log.csv", "standing")]
+    assert "16 on 2025-10-10 with what was written down since makes 12" in told[0][2]
 
 
 def test_the_negative_dose_is_of_the_one_hive_its_own_line_leaves_out(grown: World) -> None:
