@@ -130,7 +130,7 @@ def _more(row: Row) -> tuple[str, ...]:
     struck = (
         f"struck through on {day(row['struck_on'])}: {row['corrected_by']} corrects it" if row["corrected_by"] else ""
     )
-    missing = f"missing: {row['missing']}; find it {row['where_to_find']}" if row["missing"] else ""
+    missing = f"missing: {row['missing']}; where to find it: {row['where_to_find']}" if row["missing"] else ""
     given = row["entry"] == "administration"
     source = ", ".join(text for text in (row["supplier"], row["supplier_address"], row["evidence"]) if text)
     said = (
