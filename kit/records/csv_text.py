@@ -56,6 +56,10 @@ def encoding_of(data: bytes) -> str:
     return "utf-8"
 
 
+MOST_COLUMNS = 1000
+"""No sheet of records has more; a row that does is torn, or a cell full of separators."""
+
+
 class Split(NamedTuple):
     """The rows of a CSV text.
 
@@ -119,10 +123,23 @@ def split(text: str, known: Callable[[list[str]], int]) -> Split:
 def grid(text: str, known: Callable[[list[str]], int]) -> Grid:
     """The cells of a CSV text as a frame; a large text in which no cell goes over lines is read by pandas."""
     body = _body(text)
-    if len(body) > LARGE and not _GUARD.search(body) and all(line.count('"') % 2 == 0 for line in body.split("\n")):
-        return Grid(large(body, _separator(body, known)), ())
+    separator = _separator(body, known)
+    if len(body) > LARGE and not _GUARD.search(body) and _is_even(body, separator):
+        return Grid(large(body, separator), ())
     found = split(text, known)
-    return Grid(frame_of(found.rows), found.torn)
+    return Grid(frame_of([_narrow(row, separator) for row in found.rows]), found.torn)
+
+
+def _is_even(body: str, separator: str) -> bool:
+    """Whether every line is a row of its own, of no more columns than a sheet can have."""
+    return all(line.count('"') % 2 == 0 and line.count(separator) < MOST_COLUMNS for line in body.split("\n"))
+
+
+def _narrow(row: list[str], separator: str) -> list[str]:
+    """A row of no more than `MOST_COLUMNS` cells; what stands beyond them is kept in the last."""
+    if len(row) <= MOST_COLUMNS:
+        return row
+    return [*row[: MOST_COLUMNS - 1], separator.join(row[MOST_COLUMNS - 1 :])]
 
 
 def frame_of(rows: Sequence[Sequence[str]]) -> pd.DataFrame:

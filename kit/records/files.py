@@ -185,10 +185,12 @@ def _data(
 def _beyond_headings(
     file: str, cells: pd.DataFrame, headed: Mapping[str, str], numbers: NDArray[np.int64]
 ) -> Iterator[Problem]:
-    """The first filled cell of each column without a heading, where the sheet has headings."""
-    for name in (str(name) for name in cells if headed and not headed[str(name)].strip()):
+    """The first filled cell of the first column without a heading, where the sheet has headings; the others counted."""
+    names = [str(name) for name in cells if headed and not headed[str(name)].strip()]
+    for name in names[:1]:
         at = int((cells[name].str.strip() != "").to_numpy().argmax())
-        wrong = f"a cell under no heading: kept as {name}, and nothing made of it"
+        kept = name if len(names) == 1 else f"{name} to {names[-1]}"
+        wrong = f"a cell under no heading: kept as {kept}, and nothing made of it"
         value = str(cells[name].iloc[at])
         yield Problem(file, int(numbers[at]), name, value, wrong, "move it under its heading, or add one")
 

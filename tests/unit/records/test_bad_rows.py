@@ -153,3 +153,10 @@ def test_the_unit_of_a_dose_may_stand_in_its_heading_or_beside_the_number(read: 
 def test_a_board_without_its_day_and_its_days_is_set_aside(read: Read) -> None:
     records = read({"counts": HEAD + ",MEADOW,board,14,\n" + GOOD})
     assert records.account.set_index("table").loc["counts", "set_aside"] == 1
+
+
+@pytest.mark.parametrize("cell", ['"' + "," * 400_000 + '"', "," * 400_000, "x," * 400_000])
+def test_a_cell_full_of_separators_is_kept_and_told_once(read: Read, cell: str) -> None:
+    records = read({"log": f"date,apiary,did,notes\n2025-09-03,MEADOW,look,{cell}\n2025-09-04,BANK,look,y\n"})
+    assert records.tables["log"]["did"].tolist() == ["look", "look"]
+    assert len(said(records, file="log.csv")) <= 1
