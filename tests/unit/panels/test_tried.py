@@ -1,0 +1,117 @@
+"""What the panels put in, refuse and answer, against the kit's own functions."""
+
+from __future__ import annotations
+
+import ast
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import kit.panels
+from kit.calc.ranges import Band
+from kit.calc.rounds import efficacy_range_pct
+from kit.panels import mite_year, power, rounds
+from kit.panels.fields import Number, starting
+from kit.panels.own import FREE, Own
+from kit.panels.panel import Question, Words, written
+
+
+def test_a_panel_begins_with_the_last_series_and_its_mites(own: Own) -> None:
+    begun = rounds.Mine(own).recorded("MILL")
+    assert begun["start"] == date(2025, 8, 10)
+    assert (begun["rounds"], begun["interval_days"], begun["dose_g"], begun["mites"], begun["hives"]) == (
+        3,
+        6,
+        1.8,
+        900,
+        12,
+    )
+
+
+def test_an_apiary_without_a_series_and_a_free_case_begin_with_the_usual(own: Own) -> None:
+    for apiary in ("WEIR", FREE):
+        begun = rounds.Mine(own).recorded(apiary)
+        assert begun["apiary"] == apiary and begun["rounds"] >= 1 and begun["mites"] > 0
+
+
+def test_the_kill_said_is_that_of_the_reports_own_function(own: Own) -> None:
+    mine = rounds.Mine(own)
+    values = mine.recorded("MILL") | {"rounds": 4}
+    words = next(a.shown for a in mine.answers(values) if a.place == "words")
+    assert isinstance(words, Words)
+    kill = efficacy_range_pct(start=date(2025, 8, 10), rounds=4, interval_days=6, dose_g=1.8)
+    assert f"kill {kill.p50:.0f} % of the mites, likely {kill.p05:.0f} to {kill.p95:.0f} %" in words.sentences[0]
+
+
+def test_a_series_longer_than_the_season_is_refused_beside_its_interval(own: Own) -> None:
+    mine = rounds.Mine(own)
+    refused = mine.refused(mine.recorded("MILL") | {"rounds": 12, "interval_days": 30})
+    assert list(refused) == ["interval_days"] and "the season ends" in refused["interval_days"]
+
+
+@pytest.mark.parametrize(
+    ("value", "said"), [(4.01, "0 to 4"), (-1, "0 to 4"), (float("nan"), "needed"), (1e300, "0 to 4")]
+)
+def test_a_dose_out_of_bounds_is_refused_in_words(own: Own, value: float, said: str) -> None:
+    dose = next(f for f in rounds.Mine(own).fields() if f.name == "dose_g")
+    assert isinstance(dose, Number) and said in dose.refuse(value)
+
+
+def test_more_treatments_lower_what_winter_bees_meet(own: Own) -> None:
+    mine = mite_year.Mine(own)
+    treated = mine.recorded("MILL")
+    alone = treated | {"treatment_1": mite_year.NONE}
+    caged = treated | {"treatment_2": "queen caging", "date_2": date(2025, 7, 10)}
+    exposures = [mine.run(values)[1].exposure_pct.p50 for values in (alone, treated, caged)]
+    assert exposures == sorted(exposures, reverse=True) and exposures[0] > exposures[-1]
+
+
+def test_an_empty_place_for_a_treatment_hides_its_controls_and_the_places_after_the_first(own: Own) -> None:
+    hidden = mite_year.hidden(mite_year.Mine(own).recorded("MILL"))
+    assert "treatment_2" not in hidden and {"date_2", "treatment_3", "date_4"} <= hidden
+    assert not {"treatment_1", "date_1", "rounds_1"} & hidden
+
+
+def test_an_inverter_too_small_and_a_pace_too_fast_are_refused(own: Own) -> None:
+    usual = dict(power.Mine(own).recorded(FREE))
+    assert list(power.refused(usual | {"inverter_w": 100})) == ["inverter_w"]
+    assert list(power.refused(usual | {"minutes_per_colony": 0.5, "expel_s": 60})) == ["minutes_per_colony"]
+    assert power.refused(usual) == {}
+
+
+def test_cold_and_age_take_doses_off_a_charge(own: Own) -> None:
+    usual = dict(power.Mine(own).recorded(FREE))
+
+    def doses(**changed: Any) -> Band:
+        values = usual | changed
+        gear = power.gear_of(values)
+        found = power.doses_per_charge(
+            gear.battery, gear.inverter, gear.sublimator, air_c=values["air_c"], minutes_per_colony=3
+        )
+        return Band(found.p05, found.p50, found.p95)
+
+    assert doses(air_c=-5).p50 < doses(air_c=20).p50
+    assert doses(health_pct=50).p50 < doses(health_pct=100).p50
+
+
+@pytest.mark.parametrize("name", ["rounds", "mite_year"])
+def test_what_was_tried_comes_back_from_its_parameters(own: Own, name: str) -> None:
+    mine: Any = {"rounds": rounds, "mite_year": mite_year}[name].Mine(own)
+    values = mine.recorded("MILL")
+    question = Question(name, {"folder": ""}, mine.fields(), mine.recorded, mine.refused, mine.answers, (), "")
+    given = {}
+    for line in written(question, values).splitlines():
+        key, _, text = line.partition(": ")
+        given[key] = ast.literal_eval(text)
+    assert starting(mine.fields(), mine.recorded(FREE), given) == values
+
+
+def test_panels_calculate_nothing_with_arrays_of_their_own() -> None:
+    """The floors below hold every formula: no scipy, no random draws, no powers here."""
+    for path in Path(kit.panels.__path__[0]).glob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        names = {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
+        assert not names & {"random", "exp", "log", "default_rng", "quantile"}, path.name
+        assert not [n for n in ast.walk(tree) if isinstance(n, ast.BinOp) and isinstance(n.op, ast.Pow)], path.name
