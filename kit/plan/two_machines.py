@@ -26,13 +26,13 @@ MACHINE_COLUMNS = [
 ]
 SWING_COLUMNS = ["input", "low", "high", "unit", "pays_from_at_low", "pays_from_at_high"]
 WORDS = {
-    "pan heating": ("heating the pan in the hive", "min"),
+    "pan heating": ("heating the pan", "min"),
     "pan cooling": ("cooling the pan", "min"),
-    "dosing": ("a dose with the machine that holds its heat", "min"),
-    "outlay": ("price of the machine that holds its heat", ""),
-    "life": ("years before it is worn out", "years"),
-    "rounds": ("sublimations a colony and year", ""),
-    "labour": ("what an hour is worth", ""),
+    "dosing": ("a heated dose", "min"),
+    "outlay": ("price", ""),
+    "life": ("life", "years"),
+    "rounds": ("rounds a year", ""),
+    "labour": ("an hour's worth", ""),
 }
 """An input of the break-even as a reader would call it, and its unit."""
 
