@@ -27,14 +27,27 @@ STYLE = """<style>
 .kit-refused:not(:empty)::before { content: "\\26A0  "; }
 @media (min-width: 1180px) {
   .jp-OutputArea:has(> .jp-OutputArea-child .kit-panel) { display: grid; grid-template-columns: 400px minmax(0, 1fr);
-    grid-template-rows: auto auto 1fr; align-items: start; }
-  .jp-OutputArea-child:has(.kit-panel) { grid-row: 1 / span 3; }
+    grid-template-rows: auto auto auto auto 1fr; align-items: start; }
+  .jp-OutputArea-child:has(.kit-panel) { grid-row: 1 / span 5; }
   .jp-OutputArea:has(> .jp-OutputArea-child .kit-panel) > .jp-OutputArea-child:not(:has(.kit-panel))
     { grid-column: 2; }
+  .jp-OutputArea:has(.kit-panel) .jp-OutputArea-promptOverlay { display: none; }
   .jp-OutputArea:has(.kit-panel) .jp-OutputPrompt { flex: 0 0 0; min-width: 0; padding: 0; }
 }
 </style>"""
 """Beside each other where there is room; one below the other where there is not, or in a browser without `:has`."""
+
+NAMES = """(() => {
+  if (window.seasonSliderNames) return;
+  const name = () => document.querySelectorAll('.kit-row .noUi-handle:not([aria-label])').forEach((handle) => {
+    const label = handle.closest('.kit-row').querySelector('label');
+    if (label) handle.setAttribute('aria-label', label.innerText + ', slider');
+  });
+  window.seasonSliderNames = new MutationObserver(name);
+  window.seasonSliderNames.observe(document.body, {childList: true, subtree: true});
+  name();
+})()"""
+"""Gives each slider the name of its row: the widget itself gives the handle none, and a screen reader needs one."""
 
 
 class Controls:
@@ -95,6 +108,7 @@ class _Row:
         self._refused = widgets.HTML("")
         parts = [self._typed, *([self._slider] if self._slider is not None else [])]
         line = widgets.HBox(parts, layout=widgets.Layout(align_items="flex-end"))
+        line.add_class("kit-row")
         self.box = widgets.VBox([line, widgets.HTML(_why(field)), self._refused])
         self._typed.observe(self._on_typed, "value")
         if self._slider is not None:

@@ -14,10 +14,11 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+import altair as alt
 import IPython.display
 
 from kit.errors import KitError
-from kit.panels.controls import STYLE, Controls, widgets
+from kit.panels.controls import NAMES, STYLE, Controls, widgets
 from kit.panels.fields import Field, Values, starting
 from kit.panels.latest import Latest
 from kit.report import show
@@ -26,6 +27,8 @@ from kit.report.show import Listed
 
 _output: Any = IPython.display  # ships no types
 
+QUIET = {"actions": False}
+"""No menu on a chart that is redrawn: each menu would leave a listener, and with it the chart, behind in the page."""
 HOLD_S = 0.25
 """How long a control waits for its answer before it takes the next move [s]."""
 
@@ -138,6 +141,7 @@ class Panel:
         """Put controls and the first answer on the page; returns when the answer stands."""
         show.enable()
         _output.display(self.page)
+        _output.display(_output.Javascript(NAMES))
         problems = self._problems(self.values)
         if problems:
             self.controls.complain(problems)
@@ -230,11 +234,14 @@ class Panel:
 
     def _show(self, answer: Answer) -> None:
         shown = self._framed(answer.shown) if isinstance(answer.shown, Words) else answer.shown
+        plain: dict[str, Any] = {}
+        if isinstance(shown, alt.TopLevelMixin):
+            shown, plain = show.bundle(shown), {"raw": True, "metadata": {show.MIME: {"embed_options": QUIET}}}
         if answer.place in self._ids:
-            _output.update_display(shown, display_id=self._ids[answer.place])
+            _output.update_display(shown, display_id=self._ids[answer.place], **plain)
             return
         self._ids[answer.place] = f"{self.question.notebook}-{answer.place}-{uuid4().hex[:8]}"
-        _output.display(shown, display_id=self._ids[answer.place])
+        _output.display(shown, display_id=self._ids[answer.place], **plain)
 
     def _failed(self, error: Exception) -> None:
         self.say(str(error) if isinstance(error, KitError) else f"That could not be reckoned ({error}).")

@@ -91,6 +91,11 @@ def _led(point: str) -> str:
     return f"<strong>{escape(lead)}.</strong> {escape(rest)}" if colon and len(lead) < 40 else escape(point)
 
 
+def bundle(chart: alt.TopLevelMixin) -> dict[str, Any]:
+    """A chart by media type, as the renderer would show it."""
+    return _bundle(chart.to_dict())
+
+
 def _bundle(spec: dict[str, Any], **_: Any) -> dict[str, Any]:
     return {MIME: slim(spec) | {"$schema": SCHEMA}, "text/plain": spec.get("description", "a chart")}
 

@@ -52,7 +52,7 @@ class Seen:
     def run_all(self) -> None:
         """Every cell, from the kernel as it is."""
         self.page.evaluate(RUN_ALL)
-        self.page.wait_for_selector(".kit-panel", timeout=60_000)
+        self.page.wait_for_selector(".kit-panel", state="attached", timeout=60_000)
         self.page.evaluate("document.querySelector('.kit-panel').scrollIntoView()")
 
     def outputs(self, kind: str) -> list[Any]:
@@ -107,7 +107,7 @@ def opened(browser: Browser, running: Lab, name: str) -> Iterator[Seen]:
     seen = Seen(context.new_page())
     seen.page.on("pageerror", lambda error: seen.errors.append(str(error)))
     seen.page.on("requestfailed", lambda request: seen.errors.append(f"{request.url} failed"))
-    seen.page.goto(running.address.replace("/lab/tree/?", f"/lab/tree/{name}.ipynb?"))
+    seen.page.goto(running.address.replace("/lab/tree/?", f"/lab/workspaces/{name}/tree/{name}.ipynb?"))
     seen.page.wait_for_function(READY, timeout=60_000)
     yield seen
     context.close()

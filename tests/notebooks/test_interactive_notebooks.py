@@ -1,0 +1,46 @@
+"""The interactive notebooks without a browser: run by papermill with what was tried, and by nbval as they stand."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import papermill
+import pytest
+
+from kit.report.copies import NAMES, copy_notebooks
+from kit.report.execute import source
+from tests.notebooks.conftest import DEMO
+
+pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("report run")]
+TRIED = {
+    "try_rounds": ({"apiary": "SLUICE", "rounds": 2, "interval_days": 7}, "2 rounds 7 days apart kill"),
+    "try_mite_year": ({"apiary": "-", "mites": 300.0, "treatment_1": "thymol"}, "Mites on 1 April 300"),
+    "try_power": ({"air_c": -12.0, "battery_type": "lithium"}, "Air -12 °C"),
+    "try_round": ({"people": 2, "machines": 2, "apiaries": "HOME, PLUM"}, "Apiaries HOME, PLUM"),
+}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_papermill_runs_it_with_what_was_tried(name: str, tmp_path: Path) -> None:
+    parameters, said = TRIED[name]
+    given = parameters | {"folder": str(DEMO / "minimum")}
+    book = papermill.execute_notebook(str(source(name)), str(tmp_path / "out.ipynb"), given, progress_bar=False)
+    html = [o.data.get("text/html", "") for cell in book.cells for o in cell.get("outputs", []) if "data" in o]
+    charts = [
+        o for cell in book.cells for o in cell.get("outputs", []) if any("vegalite" in k for k in o.get("data", {}))
+    ]
+    assert any(said in str(text) for text in html), said
+    assert charts
+
+
+def test_nbval_runs_the_copies_on_the_records_beside_them(tmp_path: Path) -> None:
+    for sheet in (DEMO / "minimum").glob("*.csv"):
+        (tmp_path / sheet.name).write_bytes(sheet.read_bytes())
+    place, _ = copy_notebooks(tmp_path)
+    books = [str(place / f"{name}.ipynb") for name in NAMES]
+    command = [sys.executable, "-m", "pytest", "--nbval-lax", "-p", "no:cacheprovider", "-n", "0", "-q", *books]
+    done = subprocess.run(command, env=os.environ, cwd=place, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout[-3000:]
