@@ -229,14 +229,14 @@ def around(middle: float, like: Band) -> Band:
     Parameters
     ----------
     middle : float
-        Above zero, in the unit of `like`.
+        Above zero, in the unit of what is banded [1].
     like : Band
-        Its points above zero, in any unit.
+        Its points above zero, in any one unit [1].
 
     Returns
     -------
     Band
-        In the unit of `middle`.
+        In the unit of `middle` [1].
 
     Raises
     ------

@@ -30,6 +30,8 @@ OPTIONS = (
     "--LabApp.news_url=",
     "--LabApp.extension_manager=readonly",
 )
+AS_ROOT = ("--allow-root",)
+"""In a container the only user is often root; the loopback address and the token keep others out all the same."""
 QUIET = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements": True}}
 
 
@@ -101,7 +103,9 @@ def _launch(
         "JUPYTERLAB_SETTINGS_DIR": str(settings / "settings"),
         "JUPYTERLAB_WORKSPACES_DIR": str(settings / "workspaces"),
     }
-    command = [sys.executable, "-m", "jupyterlab", *OPTIONS, f"--ServerApp.root_dir={place.resolve()}", *options]
+    as_root = AS_ROOT if hasattr(os, "geteuid") and os.geteuid() == 0 else ()
+    shown = f"--ServerApp.root_dir={place.resolve()}"
+    command = [sys.executable, "-m", "jupyterlab", *OPTIONS, *as_root, shown, *options]
     with (runtime / "log").open("wb") as log:
         # A session of its own: Ctrl-C comes to us, and we end it in good order.
         return subprocess.Popen(

@@ -19,10 +19,7 @@ from kit.report.lab import Lab, lab
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 OFFLINE = ("--no-sandbox", "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1")
 LAPTOP = {"width": 1366, "height": 768}
-OPTIONS = (
-    "--LabApp.expose_app_in_browser=True",
-    *(("--allow-root",) if os.name == "posix" and os.getuid() == 0 else ()),
-)
+OPTIONS = ("--LabApp.expose_app_in_browser=True",)
 READY = "window.jupyterapp && window.jupyterapp.shell.currentWidget && window.jupyterapp.shell.currentWidget.context"
 # Waiting for the light that says idle is not enough: the kernel's own answer is.
 RUN_ALL = """async () => {
