@@ -30,7 +30,7 @@ def status(address: str) -> int:
 def told(started: subprocess.Popen[str]) -> tuple[str, str]:
     """The address and the token that it prints."""
     assert started.stdout is not None
-    said = [line for line, _ in zip(started.stdout, range(3), strict=False)]
+    said = [line for _, line in zip(range(3), started.stdout, strict=False)]
     found = re.search(r"Open (http://127\.0\.0\.1:\d+)/lab/tree/try_rounds\.ipynb\?token=(\w+)", "".join(said))
     assert found, said
     return found[1], found[2]
