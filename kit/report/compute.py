@@ -6,7 +6,7 @@ import json
 import os
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -50,7 +50,8 @@ def save_computed(computed: Computed, place: Path) -> None:
 
 
 def _write(computed: Computed, place: Path) -> None:
-    save(computed.review, place / "season")
+    weather = {"weather": computed.records.in_season("weather")}
+    save(replace(computed.review, tables={**computed.review.tables, **weather}), place / "season")
     if computed.plan is not None:
         save(computed.plan, place / "plan")
     write_text(place / INDEX, json.dumps(computed.files, ensure_ascii=False, indent=1) + "\n")

@@ -48,6 +48,8 @@ def _season(parts: Parts) -> dict[str, Any]:
         "as_of": plain(records.as_of),
         "in_season": records.as_of < records.season.end,
         "currency": records.settings.currency,
+        "jurisdiction": records.settings.jurisdiction,
+        "treat_above_pct": records.settings.treat_above_pct,
         "apiaries": list(parts.season.readings),
         "hives": sum(known) if known else None,
         "problems": records.set_aside,

@@ -18,6 +18,13 @@ from kit.errors import CannotGoOnError
 
 OPERATION = "operation"
 """Name of the file that holds the whole; no apiary's file may take it."""
+SHARED_FACTS = frozenset(
+    {"keeper", "currency", "jurisdiction", "season", "season_start", "season_end", "as_of", "in_season"}
+    | {"treat_by", "treat_above_pct", "problems", "remarks", "start", "end", "heading", "date_that_matters"}
+)
+"""Facts of the whole operation that the file of one apiary holds too."""
+SHARED_TABLES = frozenset({"problems", "weather"})
+"""Tables without a column `apiary` that it holds too."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +62,21 @@ class Findings:
         }
         return Findings(self.facts, {apiary: self.apiary_facts[apiary]}, tables)
 
+    def page_of(self, apiary: str) -> Findings:
+        """The slice of one apiary without what only the whole operation's pages show.
+
+        So its file, and the page made from it, stay the same when only other apiaries' records change.
+
+        Raises
+        ------
+        CannotGoOnError
+            When the apiary is unknown.
+        """
+        own = self.of(apiary)
+        facts = {name: fact for name, fact in own.facts.items() if name in SHARED_FACTS}
+        tables = {n: table for n, table in own.tables.items() if "apiary" in table or n in SHARED_TABLES}
+        return Findings(facts, own.apiary_facts, tables)
+
 
 def file_names(apiaries: Iterable[str]) -> dict[str, str]:
     """A safe file name for each apiary; ids of letters, digits, `_` and `-` stay as they are.
@@ -89,7 +111,7 @@ def save(findings: Findings, folder: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     _write(findings, folder / f"{OPERATION}.json")
     for apiary, name in file_names(findings.apiary_facts).items():
-        _write(findings.of(apiary), folder / f"{name}.json")
+        _write(findings.page_of(apiary), folder / f"{name}.json")
 
 
 def read(path: Path) -> Findings:

@@ -12,7 +12,7 @@ key                       what
 keeper                    name as in settings, '' when none
 season                    start year; `season_start`, `season_end`, `as_of`: dates; `in_season`: bool, as_of <
                           season_end
-currency                  as in settings
+currency                  as in settings; `jurisdiction`; `treat_above_pct`: mites per 100 bees above which to treat
 apiaries                  list of apiary ids in the order of the sheet
 hives                     hives standing by the last records, None when nowhere recorded
 problems                  rows set aside; `remarks`: cells and rows doubted but used; `rows_later`: dated after as_of

@@ -3,6 +3,7 @@
 Every function returns a chart ready to be shown, or a `Note` saying what is not recorded.
 """
 
+from kit.report.charts.bees import bees
 from kit.report.charts.effort import hours
 from kit.report.charts.gear import break_even, charge_swings, first_sublimation, visit_bars
 from kit.report.charts.load import by_date, colonies, standing, wall
@@ -11,6 +12,7 @@ from kit.report.charts.plan import calendar, chances, days
 from kit.report.charts.strip import strip
 
 __all__ = [
+    "bees",
     "break_even",
     "by_date",
     "calendar",

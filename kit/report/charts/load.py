@@ -7,10 +7,10 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from kit.report.charts.marks import interval, months, rows_of, tips
+from kit.report.charts.marks import interval, months, rounds_along, rows_of, tips
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
-from kit.report.style import COUNT, LIMIT, MITES, QUIET, ROW_PX, TREATMENT, finish
+from kit.report.style import COUNT, LIMIT, MITES, QUIET, ROW_PX, finish
 from kit.season.findings import Findings
 
 PER_100 = "mites on bees per 100 bees"
@@ -53,7 +53,7 @@ def wall(review: Findings) -> alt.LayerChart | Note:
     )
     peak = _peak(discs)
     return finish(
-        alt.layer(drawn, *_rounds(review.tables["rounds"], rows)).properties(
+        alt.layer(drawn, *rounds_along(review.tables["rounds"], rows)).properties(
             height=ROW_PX * len(review.apiary_facts) + 30
         ),
         f"The season's peak: {peak['apiary']}, about {number(peak['per_100_bees_p50'])} per 100 bees",
@@ -62,7 +62,7 @@ def wall(review: Findings) -> alt.LayerChart | Note:
     )
 
 
-def by_date(review: Findings, apiary: str, limit_pct: float | None = None) -> alt.LayerChart | Note:
+def by_date(review: Findings, apiary: str) -> alt.LayerChart | Note:
     """One apiary through the season: likely range, middle, what its counts say by themselves, and its treatments.
 
     Parameters
@@ -71,8 +71,6 @@ def by_date(review: Findings, apiary: str, limit_pct: float | None = None) -> al
         Whole or sliced.
     apiary : str
         Id.
-    limit_pct : float, optional
-        Infestation above which to treat [mites per 100 bees].
     """
     loads = _apiaries(review)
     loads = loads[loads["apiary"] == apiary]
@@ -85,7 +83,13 @@ def by_date(review: Findings, apiary: str, limit_pct: float | None = None) -> al
     middle = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="per_100_bees_p50:Q")
     counts = _of(review, "readings", apiary).dropna(subset=["per_100_bees_p50"])
     rounds = _of(review, "rounds", apiary)
-    layers: list[Any] = [band, middle, *_counts(counts), *_rounds(rounds), *_limit(limit_pct)]
+    layers: list[Any] = [
+        band,
+        middle,
+        *_counts(counts),
+        *rounds_along(rounds),
+        *_limit(review.facts.get("treat_above_pct"), loads),
+    ]
     peak, last = _peak(loads), loads.iloc[-1]
     return finish(
         alt.layer(*layers).properties(height=300),
@@ -147,26 +151,11 @@ def _counts(counts: pd.DataFrame) -> list[alt.Chart]:
     return [wide, point.encode(y="per_100_bees_p50:Q")]
 
 
-def _rounds(rounds: pd.DataFrame, rows: alt.Y | None = None) -> list[alt.Chart]:
-    """Treatment rounds: triangles on the row of their apiary, or lines through the chart with a triangle on top."""
-    dated = rounds.dropna(subset=["date"])
-    if dated.empty:
+def _limit(above: float | None, loads: pd.DataFrame) -> list[alt.Chart]:
+    """The infestation above which to treat [mites per 100 bees], where the chart reaches near it."""
+    if above is None or above > 3 * float(loads["per_100_bees_p95"].max()):
         return []
-    shown = tips(
-        dated, apiary="apiary", date="day", treatment="treatment", round="round", seal="seal", wrong="went wrong"
-    )
-    base = alt.Chart(dated).encode(x=months(), tooltip=shown)
-    head: dict[str, Any] = {"shape": TREATMENT.symbol, "color": TREATMENT.colour, "filled": True, "opacity": 1}
-    if rows is not None:
-        return [base.mark_point(**head, size=60, yOffset=-9).encode(y=rows)]
-    line = base.mark_rule(color=TREATMENT.colour, strokeDash=list(TREATMENT.dash), strokeWidth=1.5)
-    return [line, base.mark_point(**head, size=60).encode(y=alt.value(4))]
-
-
-def _limit(limit_pct: float | None) -> list[alt.Chart]:
-    if limit_pct is None:
-        return []
-    base = alt.Chart(pd.DataFrame({"limit": [limit_pct], "word": [f"treat above {limit_pct:g}"]})).encode(y="limit:Q")
+    base = alt.Chart(pd.DataFrame({"limit": [above], "word": [f"treat above {above:g}"]})).encode(y="limit:Q")
     line = base.mark_rule(color=LIMIT.colour, strokeDash=list(LIMIT.dash))
     return [line, base.mark_text(align="left", dx=4, dy=-7, color=QUIET).encode(x=alt.value(0), text="word:N")]
 

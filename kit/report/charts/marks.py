@@ -8,7 +8,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from kit.report.style import HAIRLINE, INK, Meaning
+from kit.report.style import HAIRLINE, INK, TREATMENT, Meaning
 
 BREAK = " · "
 """In the name of a row: what follows stands on a second line, where a phone has no room for it beside."""
@@ -45,6 +45,22 @@ def interval(
         mark.encode(x=middle, fill=fill),
         word.encode(x=middle, text=alt.Text(f"{quantity}_p50:Q", format=".2~g")),
     )
+
+
+def rounds_along(rounds: pd.DataFrame, rows: alt.Y | None = None) -> list[alt.Chart]:
+    """Treatment rounds: triangles on the row of their apiary, or lines through the chart with a triangle on top."""
+    dated = rounds.dropna(subset=["date"])
+    if dated.empty:
+        return []
+    shown = tips(
+        dated, apiary="apiary", date="day", treatment="treatment", round="round", seal="seal", wrong="went wrong"
+    )
+    base = alt.Chart(dated).encode(x=months(), tooltip=shown)
+    head: dict[str, Any] = {"shape": TREATMENT.symbol, "color": TREATMENT.colour, "filled": True, "opacity": 1}
+    if rows is not None:
+        return [base.mark_point(**head, size=60, yOffset=-9).encode(y=rows)]
+    line = base.mark_rule(color=TREATMENT.colour, strokeDash=list(TREATMENT.dash), strokeWidth=1.5)
+    return [line, base.mark_point(**head, size=60).encode(y=alt.value(4))]
 
 
 def tips(table: pd.DataFrame, **titles: str) -> list[alt.Tooltip]:

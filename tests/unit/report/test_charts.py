@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+import pandas as pd
 import pytest
 
 from kit.report import charts
@@ -18,7 +19,7 @@ Draw = Callable[[Findings, Findings], Any]
 DRAWN: dict[str, Draw] = {
     "standing": lambda review, plan: charts.standing(review),
     "wall": lambda review, plan: charts.wall(review),
-    "by_date": lambda review, plan: charts.by_date(review, "Far Meadow", 3),
+    "by_date": lambda review, plan: charts.by_date(review, "Far Meadow"),
     "colonies": lambda review, plan: charts.colonies(review, "Far Meadow"),
     "kills": lambda review, plan: charts.kills(review),
     "lateness": lambda review, plan: charts.lateness(review),
@@ -26,6 +27,7 @@ DRAWN: dict[str, Draw] = {
     "losses by cause": lambda review, plan: charts.losses(review, "cause"),
     "hours": lambda review, plan: charts.hours(review),
     "strip": lambda review, plan: charts.strip(review, "Far Meadow"),
+    "bees": lambda review, plan: charts.bees(review, "Far Meadow"),
     "calendar": lambda review, plan: charts.calendar(plan),
     "days": lambda review, plan: charts.days(plan),
     "chances": lambda review, plan: charts.chances(plan),
@@ -93,3 +95,17 @@ def test_a_notebook_keeps_a_chart_in_the_form_that_jupyterlab_draws_with_its_wor
     bundle = _bundle(spec)
     assert bundle[MIME]["$schema"].startswith("https://vega.github.io/schema/vega-lite/v5")
     assert bundle["text/plain"] == spec["description"]
+
+
+def test_the_line_above_which_to_treat_is_drawn_from_the_settings(review: Findings) -> None:
+    drawn = charts.by_date(replace(review, facts={**review.facts, "treat_above_pct": 3.0}), "Far Meadow")
+    assert "treat above 3" in json.dumps(drawn.to_dict())
+    assert "treat above" not in json.dumps(charts.by_date(review, "Far Meadow").to_dict())
+
+
+def test_the_warmth_of_each_month_stands_over_bees_and_brood_where_weather_is_recorded(review: Findings) -> None:
+    days = pd.date_range("2025-04-01", "2025-05-31")
+    weather = pd.DataFrame({"date": days, "max_c": [10.0] * 30 + [16.4] * 31})
+    drawn = charts.bees(replace(review, tables={**review.tables, "weather": weather}), "Far Meadow").to_dict()
+    assert "Apr 10°C, May 16°C" in drawn["description"]
+    assert "No weather is recorded" in charts.bees(review, "Far Meadow").to_dict()["description"]
