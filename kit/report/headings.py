@@ -131,6 +131,11 @@ FIRST: dict[str, tuple[str, ...]] = {
 }
 """Columns that lead their table; the first names the row."""
 
+SPOKEN = frozenset(
+    {"basis", "check", "evidence", "given_up", "load_basis", "next_count", "note", "reason", "remedy", "what", "why"}
+)
+"""Columns of the kit's own sentences: their dates are said. A batch that looks like a date is not in them."""
+
 NOT_SHOWN = frozenset(
     {"from_file", "from_row", "from_table", "corrects", "entry", "order", "season"}
     | {"treatment_no", "uid", "visit_id", "where_to_find"}

@@ -10,8 +10,9 @@ from typing import Any
 import pandas as pd
 
 from kit.report.charts.phrases import day
-from kit.report.headings import FIRST, HEADINGS, HEADINGS_IN, NOT_SHOWN, TABLES
+from kit.report.headings import FIRST, HEADINGS, HEADINGS_IN, NOT_SHOWN, SPOKEN, TABLES
 from kit.report.show import Note
+from kit.report.words.phrases import spoken
 from kit.season.findings import Findings
 
 OPEN_ROWS = 5
@@ -86,7 +87,8 @@ def show(findings: Findings, name: str, *, folded: bool = False) -> Table | Note
     rows = findings.tables[name]
     if rows.empty:
         return Note(nothing)
-    told = _ranges(_told(_first(_wide(findings, rows), name)))
+    wide = _wide(findings, rows)
+    told = _ranges(_spoken(_told(_first(_with_line(wide) if folded else wide, name))))
     if len(findings.apiary_facts) == 1 and len(told.columns) > 1:
         told = told.drop(columns="apiary", errors="ignore")
     return Table(told, caption, folded, HEADINGS_IN.get(name, {}))
@@ -143,10 +145,27 @@ def _first(table: pd.DataFrame, name: str) -> pd.DataFrame:
     return table[[*lead, *(column for column in table if column not in lead)]]
 
 
+def _with_line(table: pd.DataFrame) -> pd.DataFrame:
+    """The record line that each row was read from, where the table knows it."""
+    if not {"from_file", "from_row"} <= set(table.columns):
+        return table
+    lines = [
+        f"{file}, row {row:g}" if file and pd.notna(row) else ""
+        for file, row in zip(table["from_file"], table["from_row"], strict=True)
+    ]
+    return table.assign(record_line=lines)
+
+
 def _told(table: pd.DataFrame) -> pd.DataFrame:
     """Columns that say something: not a row's origin, not wholly empty."""
     empty = [c for c in table if table[c].isna().all() or (table[c].astype("str") == "").all()]
     return table[[c for c in table if c not in NOT_SHOWN and c not in empty]]
+
+
+def _spoken(table: pd.DataFrame) -> pd.DataFrame:
+    """The kit's own sentences with their dates as they are said."""
+    own = [column for column in table if column in SPOKEN and not pd.api.types.is_numeric_dtype(table[column])]
+    return table.assign(**{str(column): table[column].astype("str").map(spoken) for column in own})
 
 
 def _ranges(table: pd.DataFrame) -> pd.DataFrame:

@@ -24,7 +24,7 @@ SHARED_FACTS = frozenset(
 )
 """Facts of the whole operation that the file of one apiary holds too."""
 SHARED_TABLES = frozenset({"problems", "weather"})
-"""Tables without a column `apiary` that it holds too."""
+"""Tables of which it holds the rows that name no apiary too."""
 
 
 @dataclass(frozen=True)
@@ -74,8 +74,14 @@ class Findings:
         """
         own = self.of(apiary)
         facts = {name: fact for name, fact in own.facts.items() if name in SHARED_FACTS}
-        tables = {n: table for n, table in own.tables.items() if "apiary" in table or n in SHARED_TABLES}
+        tables = {name: table for name, table in own.tables.items() if "apiary" in table}
+        for name in SHARED_TABLES & self.tables.keys():
+            tables[name] = _for_all_or(apiary, self.tables[name])
         return Findings(facts, own.apiary_facts, tables)
+
+
+def _for_all_or(apiary: str, table: pd.DataFrame) -> pd.DataFrame:
+    return table[table["apiary"].isin(["", apiary])].reset_index(drop=True) if "apiary" in table else table
 
 
 def file_names(apiaries: Iterable[str]) -> dict[str, str]:

@@ -37,7 +37,7 @@ def bees(review: Findings, apiary: str) -> alt.LayerChart | Note:
     rounds = rounds[rounds["apiary"] == apiary].dropna(subset=["date"])
     if rounds.empty:
         return Note(f"No treatment round at {apiary} is recorded, so there is none to set beside bees and brood.")
-    year, warmth = _year(review), _warmth(review)
+    year, warmth = _year(review), _warmth(review, apiary)
     scale = alt.Scale(domain=list(LINES), range=[meaning.colour for meaning in LINES.values()])
     dash = alt.StrokeDash(
         "what:N", scale=alt.Scale(domain=list(LINES), range=[list(m.dash) or [1, 0] for m in LINES.values()])
@@ -72,10 +72,13 @@ def _year(review: Findings) -> pd.DataFrame:
     )
 
 
-def _warmth(review: Findings) -> pd.DataFrame:
+def _warmth(review: Findings, apiary: str) -> pd.DataFrame:
     """The middle day of each month and the mean of its days' highest temperatures; no rows when none are recorded."""
     weather = review.tables.get("weather", pd.DataFrame({"date": [], "max_c": []}))
     known = weather.dropna(subset=["date", "max_c"])
+    if "apiary" in known:
+        its_own = known["apiary"] == apiary
+        known = known[its_own if its_own.any() else known["apiary"] == ""]
     if known.empty:
         return pd.DataFrame({"date": pd.to_datetime([]), "warm": [], "word": []})
     middle = known["date"].dt.to_period("M").dt.to_timestamp() + pd.Timedelta(days=14)

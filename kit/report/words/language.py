@@ -12,11 +12,10 @@ from importlib.resources import files
 from typing import Any
 
 from kit.errors import CannotGoOnError
-from kit.report.words.phrases import Facts, rounded
+from kit.report.words.phrases import Facts, rounded, spoken
 
 ENGLISH = "en"
 FOLDER = "languages"
-ISO_DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 
 
 @dataclass(frozen=True)
@@ -91,7 +90,7 @@ class Language:
         for pattern, template in self._texts:
             if found := pattern.fullmatch(text):
                 return str(template).format(**{name: self.text(part) for name, part in found.groupdict().items()})
-        return ISO_DAY.sub(lambda day: self.date(day.group(), year=True), self.word(text))
+        return spoken(self.word(text), lambda day: self.date(day, year=True))
 
     @cached_property
     def _texts(self) -> list[tuple[re.Pattern[str], str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import floor, log10
 from typing import Any, NamedTuple
@@ -144,15 +144,33 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def spoken(text: str) -> str:
+def spoken(text: str, say: Callable[[str], str] | None = None) -> str:
     """Text from the floors below as it is said: its ISO dates as days and months.
+
+    Parameters
+    ----------
+    text : str
+        What looks like a date and is none stays as it is.
+    say : callable, optional
+        An ISO date as it is said; English when left out.
 
     Examples
     --------
-    >>> spoken("strips in since 2025-08-09; look again")
-    'strips in since 9 Aug 2025; look again'
+    >>> spoken("strips in since 2025-08-09; look again"), spoken("batch 2025-99-99")
+    ('strips in since 9 Aug 2025; look again', 'batch 2025-99-99')
     """
-    return re.sub(r"\b\d{4}-\d{2}-\d{2}\b", lambda day: a_date(day.group(), year=True), text)
+
+    def one(found: re.Match[str]) -> str:
+        try:
+            return (say or _english)(found.group())
+        except ValueError:
+            return found.group()
+
+    return re.sub(r"\b\d{4}-\d{2}-\d{2}\b", one, text)
+
+
+def _english(day: str) -> str:
+    return a_date(day, year=True)
 
 
 def rows_aside(set_aside: int, remarks: int) -> str:

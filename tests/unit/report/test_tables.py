@@ -76,3 +76,15 @@ def test_hostile_text_is_shown_not_obeyed() -> None:
 def test_a_sentence_links_only_to_what_is_there() -> None:
     html = Said([("Late.", "lateness"), ("Lost.", "nowhere")], {"lateness": "#lateness"})._repr_html_()
     assert html.count("<a ") == 1
+
+
+def test_the_rows_behind_a_chart_name_the_line_they_were_read_from(review: Findings) -> None:
+    read = review.tables["trips"].assign(from_file="log.csv", from_row=17)
+    html = tables.rows(Findings({}, {}, {"trips": read}), "trips")._repr_html_()
+    assert ">log.csv, row 17<" in html and ">record line<" in html
+
+
+def test_dates_in_the_kits_own_sentences_are_said_and_a_batch_is_left_alone() -> None:
+    rows = pd.DataFrame({"what": ["strips in since 2025-08-09"], "batch": ["2025-08-09"], "remedy": ["see 2025-99-99"]})
+    html = tables.show(Findings({}, {}, {"open_points": rows}), "open_points")._repr_html_()
+    assert "strips in since 9 Aug 2025" in html and ">2025-08-09<" in html and "see 2025-99-99" in html
