@@ -74,8 +74,8 @@ def test_without_scripts_the_words_are_all_there(kind: str, pages: Path, opened:
 def test_every_chart_and_link_has_a_name_for_a_screen_reader(kind: str, pages: Path, opened: Open) -> None:
     page = opened(pages / kind, 390).page
     nameless = page.evaluate(
-        """[...document.querySelectorAll('[role=img]')].filter(e =>
-             !document.getElementById(e.getAttribute('aria-labelledby')).textContent.trim()).length
+        """[...document.querySelectorAll('[role=img]')].filter(e => !(e.getAttribute('aria-label') ||
+             document.getElementById(e.getAttribute('aria-labelledby'))?.textContent || '').trim()).length
          + [...document.querySelectorAll('a')].filter(e => !e.textContent.trim()).length"""
     )
     assert nameless == 0

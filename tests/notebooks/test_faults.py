@@ -21,7 +21,7 @@ from kit.report.run import run_all
 from tests.notebooks.conftest import ALL, AS_OF, DEMO, run_demo
 from tests.notebooks.test_kernels import alive
 
-pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("report run")]
+pytestmark = pytest.mark.xdist_group("report run")
 CAN_MOUNT = sys.platform == "linux" and os.geteuid() == 0
 PAGE = Path("apiaries", "SLUICE", "review.html")
 
@@ -42,6 +42,7 @@ def half_files(out: Path) -> list[str]:
     return [path.name for path in out.rglob("*") if ".part" in path.name]
 
 
+@pytest.mark.slow
 def test_a_full_disk_is_said_in_a_sentence_and_the_earlier_reports_stay_whole(tmp_path: Path) -> None:
     with small_disk(tmp_path / "disk", 12):
         out = run_demo(tmp_path / "disk" / "out", apiaries=("SLUICE",)).out
@@ -59,6 +60,7 @@ def test_a_full_disk_is_said_in_a_sentence_and_the_earlier_reports_stay_whole(tm
         assert run_demo(out, apiaries=("SLUICE",)).failed == ()
 
 
+@pytest.mark.slow
 def test_a_place_that_cannot_be_written_to_is_said_in_a_sentence(tmp_path: Path) -> None:
     with small_disk(tmp_path / "disk", 2):
         subprocess.run(["mount", "-o", "remount,ro", str(tmp_path / "disk")], check=True)
@@ -66,6 +68,7 @@ def test_a_place_that_cannot_be_written_to_is_said_in_a_sentence(tmp_path: Path)
             run_demo(tmp_path / "disk" / "out", apiaries=("SLUICE",))
 
 
+@pytest.mark.slow
 def test_a_note_in_one_apiary_makes_its_pages_again_and_those_of_the_whole(tmp_path: Path) -> None:
     records = tmp_path / "records"
     shutil.copytree(DEMO / "minimum", records)
