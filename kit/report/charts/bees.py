@@ -48,7 +48,7 @@ def bees(review: Findings, apiary: str) -> alt.LayerChart | Note:
         strokeDash=dash,
         tooltip=tips(year, date="week from", thousand="thousand"),
     )
-    name = alt.Chart(_peaks(year)).mark_text(dy=-9, color=QUIET).encode(x=months(), y="thousand:Q", text="what:N")
+    name = alt.Chart(_peaks(year)).mark_text(dy=18, color=QUIET).encode(x=months(), y="thousand:Q", text="what:N")
     least = year[year["what"] == "capped brood"].sort_values("thousand", kind="stable").iloc[0]
     return finish(
         alt.layer(line, name, *rounds_along(rounds), *_warm(warmth)).properties(height=220),
