@@ -98,8 +98,8 @@ def _item_twice(records: Records) -> Iterator[Problem]:
 def _heads_that_do_not_add_up(records: Records) -> Iterator[Problem]:
     """A head count that deaths, splits and moves written down since the last one do not explain.
 
-    Without any events more hives after a summer are splits nobody wrote down, and after a winter without any deaths written
-    fewer hives are the losses themselves. Neither contradicts anything.
+    Without any events more hives after a summer are splits nobody wrote down; fewer hives after a winter without any
+    deaths written are the losses themselves. Neither contradicts anything.
     """
     gains_told = len(records.tables["events"]) > 0
     window = pd.Timedelta(days=COUNT_HOLDS_DAYS)
