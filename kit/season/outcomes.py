@@ -15,6 +15,7 @@ import pandas as pd
 
 from kit.calc.ranges import Band, band_of
 from kit.constants import reading
+from kit.season.corrections import in_force
 from kit.season.loads import POINTS
 from kit.season.posterior.evidence import day_of, readable
 from kit.season.posterior.given import Given
@@ -188,7 +189,7 @@ class Looked(NamedTuple):
 def _looked(records: Records, apiary: str) -> Looked:
     counts = records.in_season("counts")
     mine = counts[counts["apiary"] == apiary].to_dict("records")
-    given = records.tables["treatments"]
+    given = in_force(records.tables["treatments"])
     again = given.loc[(given["apiary"] == apiary) & (given["follow_up"] == "yes"), "date"]
     here = [(day_of(row), str(row["colony"])) for row in mine if readable(row)]
     return Looked(here, [day.date() for day in again], elsewhere=len(counts) > len(mine))

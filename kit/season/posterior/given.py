@@ -14,6 +14,7 @@ from kit.calc.brood import BroodYear
 from kit.calc.treatments import LAYING_STOPS, SOURCED, Effect, Treatment, effect
 from kit.constants import reading
 from kit.constants import treatments as law
+from kit.season.corrections import in_force
 from kit.season.rounds import OXALIC, SLOW, last_in_place
 from kit.season.units import COLONY, Unit, colonies_named
 from kit.season.usual import Array
@@ -116,7 +117,7 @@ def _dose(row: Any, last: date) -> Treatment:
 
 def treated_share(records: Records, row: Any, units: Sequence[Unit]) -> Array:
     """Share of each unit's hives that received a round, shape (units,) [1]: an unknown part where `done` is short."""
-    table = records.tables["treatments"]
+    table = in_force(records.tables["treatments"])
     same = (
         (table["apiary"] == row["apiary"]) & (table["date"] == row["date"]) & (table["treatment"] == row["treatment"])
     )
