@@ -142,6 +142,11 @@ NOT_SHOWN = frozenset(
 )
 """Columns that serve the machine or the way back to a record line; the CSV files hold them."""
 
+NOT_SHOWN_IN: dict[str, frozenset[str]] = {
+    "mends": frozenset({"apiaries_late", "apiaries_saved", "late_days", "hours"}),
+}
+"""Further columns that one table's CSV file holds and its page leaves out, so that the rest can be read."""
+
 TABLES: dict[str, tuple[str, str]] = {
     "at_hives": ("Power and order of work at a sublimation", "No sublimation is planned."),
     "bars": ("A stretch of a visit", "No sublimation is planned."),

@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 from kit.report.charts.phrases import day
-from kit.report.headings import FIRST, HEADINGS, HEADINGS_IN, NOT_SHOWN, SPOKEN, TABLES
+from kit.report.headings import FIRST, HEADINGS, HEADINGS_IN, NOT_SHOWN, NOT_SHOWN_IN, SPOKEN, TABLES
 from kit.report.show import Note
 from kit.report.words.phrases import spoken
 from kit.season.findings import Findings
@@ -19,6 +19,8 @@ OPEN_ROWS = 5
 """So many rows stand open, the others behind a line: a phone is not scrolled to death."""
 MOST_ROWS = 120
 """A page holds so many rows of a table; all of them stand in its CSV file."""
+LONG = 32
+"""A cell of more letters gets room, so that it is not squeezed to a word a line."""
 BANDS = (("_p05", "_p50", "_p95"), ("_low", "", "_high"))
 """Endings of the columns that hold a likely range and its middle."""
 
@@ -89,6 +91,7 @@ def show(findings: Findings, name: str, *, folded: bool = False) -> Table | Note
         return Note(nothing)
     wide = _wide(findings, rows)
     told = _ranges(_spoken(_told(_first(_with_line(wide) if folded else wide, name))))
+    told = told.drop(columns=list(NOT_SHOWN_IN.get(name, ())), errors="ignore")
     if len(findings.apiary_facts) == 1 and len(told.columns) > 1:
         told = told.drop(columns="apiary", errors="ignore")
     return Table(told, caption, folded, HEADINGS_IN.get(name, {}))
@@ -213,7 +216,7 @@ def _row(values: Sequence[Any], heads: Sequence[str], numeric: Sequence[bool]) -
     cells = [escape(cell(value)) for value in values]
     first = f'<th scope="row" data-head="{escape(heads[0])}">{cells[0] or "all"}</th>'
     rest = "".join(
-        f'<td data-head="{escape(head)}"{_class(n, empty=not text)}>{text}</td>'
+        f'<td data-head="{escape(head)}"{_class(n, empty=not text, long=len(text) > LONG)}>{text}</td>'
         for head, text, n in zip(heads[1:], cells[1:], numeric[1:], strict=True)
     )
     return f"<tr>{first}{rest}</tr>"
@@ -223,6 +226,6 @@ def _is_numeric(column: pd.Series) -> bool:
     return pd.api.types.is_numeric_dtype(column) and not pd.api.types.is_bool_dtype(column)
 
 
-def _class(numeric: bool, *, empty: bool = False) -> str:
-    names = [name for name, wanted in (("number", numeric), ("empty", empty)) if wanted]
+def _class(numeric: bool, *, empty: bool = False, long: bool = False) -> str:
+    names = [name for name, wanted in (("number", numeric), ("empty", empty), ("long", long)) if wanted]
     return f' class="{" ".join(names)}"' if names else ""
