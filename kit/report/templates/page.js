@@ -15,7 +15,9 @@
   const figures = [...document.querySelectorAll("figure.chart")];
   if (window.vegaEmbed) Promise.all(figures.map(draw)).then(() => document.body.setAttribute("data-drawn", ""));
 
-  const folded = [...document.querySelectorAll("details")];
+  // Paper gets the short folds; a fold of many rows would make fifty sheets of it. A record for the inspector prints whole.
+  const whole = document.body.classList.contains("wide");
+  const folded = [...document.querySelectorAll("details")].filter((one) => whole || one.querySelectorAll("tbody tr").length <= 12);
   let closed = [];
   addEventListener("beforeprint", () => {
     closed = folded.filter((one) => !one.open);
