@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
-from functools import lru_cache
 from itertools import pairwise, permutations
 from typing import NamedTuple
 
 import numpy as np
-import pyproj
 from numpy.typing import NDArray
 
 from kit.constants import effort, plan
-from kit.errors import ValidityError
 
 Floats = NDArray[np.float64]
 
@@ -78,62 +74,6 @@ def great_circle_km(a: Place, b: Place) -> float:
     east = math.radians(b.longitude - a.longitude)
     half = math.sin((north_b - north_a) / 2) ** 2 + math.cos(north_a) * math.cos(north_b) * math.sin(east / 2) ** 2
     return 2 * plan.EARTH_KM.value * math.asin(math.sqrt(min(half, 1.0)))
-
-
-_GRID = re.compile(r"^([A-HJ-Z]{1,2})\s*(\d{2}|\d{4}|\d{6}|\d{8}|\d{10})$")
-
-
-def place_of_grid(reference: str) -> Place:
-    """The place of a national grid reference: two letters for Great Britain, one for Ireland, then even digits.
-
-    Parameters
-    ----------
-    reference : str
-        As `SP 123 456` or `J4583`, read as the middle of its square.
-
-    Returns
-    -------
-    Place
-        Degrees.
-
-    Raises
-    ------
-    ValidityError
-        When it is not such a reference.
-
-    Examples
-    --------
-    >>> place = place_of_grid("TG 51409 13177")
-    >>> round(place.latitude, 3), round(place.longitude, 3)
-    (52.658, 1.716)
-    """
-    match = _GRID.match(re.sub(r"[\s,]", "", reference.upper()))
-    if match is None:
-        raise ValidityError(f"grid_ref must be letters and an even number of digits, as SP 123 456: got {reference!r}")
-    letters, digits = match.groups()
-    half = len(digits) // 2
-    size = 10.0 ** (5 - half)
-    east, north = (int(part) * size + size / 2 for part in (digits[:half], digits[half:]))
-    corner = _square(letters)
-    longitude, latitude = _to_degrees("EPSG:27700" if len(letters) == 2 else "EPSG:29903").transform(
-        corner[0] + east, corner[1] + north
-    )
-    return Place(float(latitude), float(longitude))
-
-
-def _square(letters: str) -> tuple[float, float]:
-    """South-west corner of a 100 km square [m]: each letter a cell of five by five, without I, from the north-west."""
-    cells = [divmod("ABCDEFGHJKLMNOPQRSTUVWXYZ".index(letter), 5) for letter in letters]
-    if len(cells) == 1:
-        row, column = cells[0]
-        return column * 1e5, (4 - row) * 1e5
-    (row_a, column_a), (row_b, column_b) = cells
-    return (column_a * 5 + column_b) * 1e5 - 1e6, ((4 - row_a) * 5 + 4 - row_b) * 1e5 - 5e5
-
-
-@lru_cache(maxsize=2)
-def _to_degrees(grid: str) -> pyproj.Transformer:
-    return pyproj.Transformer.from_crs(grid, "EPSG:4326", always_xy=True)
 
 
 def roads(base: Place | None, stops: Sequence[Stop]) -> Roads:

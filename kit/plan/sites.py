@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 import pandas as pd
 
-from kit.calc.travel import Place, Roads, Stop, place_of_grid, roads
+from kit.calc.grid import place_of_grid
+from kit.calc.travel import Place, Roads, Stop, roads
 from kit.constants import plan
 from kit.errors import ValidityError
 from kit.plan.ahead import Ahead, SupersOff, supers_off

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from kit.calc.effort import Crew, Pace, visit_minutes
-from kit.calc.travel import Place, Roads, Stop, best_tour, place_of_grid, roads, tour_min
+from kit.calc.grid import place_of_grid
+from kit.calc.travel import Place, Roads, Stop, best_tour, roads, tour_min
 from kit.constants import effort as k
 from kit.errors import ValidityError
 from kit.season.supplies import supply_used

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from kit.calc.travel import Place, place_of_grid
+from kit.calc.grid import place_of_grid
+from kit.calc.travel import Place
 from kit.errors import ValidityError
 
 if TYPE_CHECKING:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kit.calc.travel import Place, Stop, great_circle_km, place_of_grid, roads
+from kit.calc.grid import place_of_grid
+from kit.calc.travel import Place, Stop, great_circle_km, roads
 from kit.errors import ValidityError
 
 BASE = Place(52.0, -1.0)
