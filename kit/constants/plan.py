@@ -158,15 +158,16 @@ EYE_WATER_L = Constant(
     2.0, "l", 1.0, 5.0, "assumed", "assumed", "memory", "for each person; rinsing lasts many minutes"
 )
 
-# next season's mites, as factors drawn about 1 (5 and 95 % points)
-GROWTH_FACTOR = Constant(1.0, "1", 0.85, 1.18, "assumed", "assumed", "memory", "daughters against the default law's")
-KILL_FACTOR = Constant(
-    1.0,
-    "1",
-    0.55,
-    1.8,
-    "toufailia2015",
-    "derived",
-    "memory",
-    "hazard of a kill: a 95 % kill lies between 81 and 99.5 %",
+# next season's mites: how far one year strays from the last, and the limits beside those of the settings
+YEAR_SHIFT = Constant(4.0, "d", 2.0, 8.0, "assumed", "assumed", "memory", "season earlier or later, standard deviation")
+YEAR_REINVASION = Constant(
+    0.4, "1", 0.2, 0.8, "assumed", "assumed", "memory", "mites carried in, standard deviation of the logarithm"
 )
+YEAR_BROOD = Constant(
+    0.3, "1", 0.15, 0.6, "assumed", "assumed", "memory", "brood from October on, standard deviation of the logarithm"
+)
+LEAST_MITES = Constant(1.0, "mites", 0.5, 3.0, "assumed", "assumed", "memory", "a hive read as clean still gets one")
+SPRING_DROP = Constant(
+    0.5, "1/d", 0.3, 1.0, "state_advisers", "measured", "read",
+    "most board drop a day after the winter treatment, judged 28 days after oxalic acid",
+)  # fmt: skip

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from kit.calc.ranges import Band
 from kit.plan.ahead import Ahead, window_for
 from kit.plan.allowed import under_labels
 from kit.plan.futures import Futures, Given, Outlook
@@ -56,9 +55,8 @@ LEAST_PCT_PER_DAY = 0.02
 def programmes_table(records: Records, setting: Setting, rota: Rota, futures: Mapping[str, Futures]) -> pd.DataFrame:
     """One row for each apiary and programme; `minutes` are those at the hives and of driving there and back alone.
 
-    `chance_pct` is that of staying below the limits of the settings, `loss_pct` the winter loss by all causes; NaN
-    where a treatment acts through the queen's laying. The chosen programme is run on the plan's days, the
-    others on usual ones.
+    `chance_pct` is that of a hive staying below the limits, `loss_pct` the winter loss by all causes. The chosen
+    programme is run on the plan's days, the others on usual ones.
     """
     rows = []
     for site in setting.ground.sites:
@@ -90,19 +88,22 @@ def risks_of(
 def _main_on(wish: Wanted, day: date) -> Given:
     every = timedelta(days=sum(wish.gaps) // 2)
     if wish.placed:
-        return Given(wish.word, (day,), day + every)
-    return Given(wish.word, tuple(day + k * every for k in range(wish.rounds)), dose_g=wish.dose_g)
+        return Given(wish.word, (day,), day + every, window=wish.window)
+    days = tuple(day + k * every for k in range(wish.rounds))
+    return Given(wish.word, days, dose_g=wish.dose_g, window=wish.window)
 
 
 def given_of(wish: Wanted, site: Site, ahead: Ahead, rota: Rota) -> Given:
     """A treatment on the days of the plan, or from the day it is due where the plan holds no such treatment."""
     days = tuple(sorted({v.day for v in rota.visits if v.job.wish is wish and v.job.part == v.job.parts}))
     if not days and any(job.wish is wish for job in rota.left_out):
-        return Given(wish.word, ())
+        return Given(wish.word, (), window=wish.window)
     if not days:
         window = window_for(wish.window, ahead, site.off, wish.last_start, False)
         return _main_on(wish, max(window.opens, window.due - timedelta(days=LATE_DAYS)))
-    return Given(wish.word, days[:1], days[-1]) if wish.placed else Given(wish.word, days, dose_g=wish.dose_g)
+    if wish.placed:
+        return Given(wish.word, days[:1], days[-1], window=wish.window)
+    return Given(wish.word, days, dose_g=wish.dose_g, window=wish.window)
 
 
 def _against(row: Mapping[str, Any], chosen: Mapping[str, Any]) -> str:
@@ -110,13 +111,14 @@ def _against(row: Mapping[str, Any], chosen: Mapping[str, Any]) -> str:
     if row is chosen:
         return ""
     minutes = f"{row['minutes'] - chosen['minutes']:+.0f} min"
-    chance = row["chance_pct"] - chosen["chance_pct"]
-    return minutes if math.isnan(chance) else f"{chance:+.0f} points of chance, {minutes}"
+    return f"{row['chance_pct'] - chosen['chance_pct']:+.0f} points of chance, {minutes}"
 
 
-def _promised(outlook: Outlook | None) -> dict[str, float]:
-    chance, band = (math.nan, Band(math.nan, math.nan, math.nan)) if outlook is None else outlook
-    return {"chance_pct": chance, "loss_pct_p05": band.p05, "loss_pct_p50": band.p50, "loss_pct_p95": band.p95}
+def _promised(outlook: Outlook) -> dict[str, float]:
+    band = outlook.loss_pct
+    return {
+        "chance_pct": outlook.chances.all, "loss_pct_p05": band.p05, "loss_pct_p50": band.p50, "loss_pct_p95": band.p95,
+    }  # fmt: skip
 
 
 def _candidates(chosen: Sequence[Wanted], site: Site, records: Records) -> list[tuple[str, list[Wanted]]]:

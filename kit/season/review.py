@@ -111,6 +111,7 @@ from kit.season.open_points import open_points, strips_in
 from kit.season.outcomes import outcomes
 from kit.season.outlook import gear_tables
 from kit.season.parts import Parts
+from kit.season.passed_on import passed_on
 from kit.season.posterior.draws import DRAWS
 from kit.season.posterior.read import read_season
 from kit.season.readings import readings
@@ -165,6 +166,7 @@ def review(records: Records, *, seed: int, jobs: int = 1, progress: Progress | N
         "rounds": given, "readings": readings(records, given, season.usual), "trips": trips(records),
         "open_points": open_points(records, strips, medicine.open_points),
         "causes": pd.concat([weak, vapour_causes(records)], ignore_index=True), "strips_in": strips,
+        **passed_on(season),
     }  # fmt: skip
     parts = Parts(records, season, heads, lost, late, done, tables)
     whole = {**facts(parts), "medicine": dict(medicine.facts)}

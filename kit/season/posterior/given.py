@@ -80,6 +80,11 @@ def given(records: Records, rounds: pd.DataFrame, units: Sequence[Unit], last: d
     return [one for one in found if one.stops_laying or any(value > 0 for value in _kills(one.effect))]
 
 
+def meant(dose: Treatment) -> Given:
+    """A round as it is meant to be given: in calm air, in the one hive there is."""
+    return Given(1, dose, _effect(dose, 1.0), np.ones(1))
+
+
 def _given(records: Records, row: Any, units: Sequence[Unit], last: date) -> Given:
     dose = _dose(row, last)
     windy = row["wind"] in ("breezy", "windy") and row["treatment"] in OXALIC
