@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from html import escape
@@ -9,49 +10,16 @@ from typing import Any
 
 import ipywidgets
 
-from kit.panels.fields import Choice, Day, Field, Number, Values
+from kit.panels.fields import Choice, Day, Field, Number, Text, Values
+from kit.panels.look import BOX_PX, CHOICE_PX, SLIDER_PX, WIDE_PX
+from kit.report.words.trying import trying
 
 Widget = Any
 widgets: Any = ipywidgets  # ships no types
-BOX_PX, SLIDER_PX = 120, 215
-STYLE = """<style>
-.kit-panel { width: 350px; overflow: visible; }
-.kit-panel .widget-html, .kit-panel .widget-html-content { min-height: 0; line-height: 1.25; margin: 0; }
-.kit-panel .kit-typed { flex-flow: row wrap; height: auto; overflow: visible; }
-.kit-panel .kit-typed > .widget-label { flex: 0 0 100%; text-align: left; overflow: visible; height: 20px;
-  line-height: 20px; font-weight: 600; }
-.kit-panel .kit-typed > input, .kit-panel .kit-typed > select { flex: 1 1 100%; }
-.kit-panel .widget-hslider { margin-bottom: 2px; }
-.kit-why { color: #57606a; font-size: 12px; }
-.kit-refused { color: #a63d0e; margin: 2px 0; font-size: 13px; }
-.kit-refused:not(:empty)::before { content: "\\26A0  "; }
-@media (min-width: 1180px) {
-  .jp-OutputArea:has(> .jp-OutputArea-child .kit-panel) { display: grid; grid-template-columns: 400px minmax(0, 1fr);
-    grid-template-rows: auto auto auto auto 1fr; align-items: start; }
-  .jp-OutputArea-child:has(.kit-panel) { grid-row: 1 / span 5; }
-  .jp-OutputArea:has(> .jp-OutputArea-child .kit-panel) > .jp-OutputArea-child:not(:has(.kit-panel))
-    { grid-column: 2; }
-  .jp-OutputArea:has(.kit-panel) .jp-OutputArea-promptOverlay { display: none; }
-  .jp-OutputArea:has(.kit-panel) .jp-OutputPrompt { flex: 0 0 0; min-width: 0; padding: 0; }
-}
-</style>"""
-"""Beside each other where there is room; one below the other where there is not, or in a browser without `:has`."""
-
-NAMES = """(() => {
-  if (window.seasonSliderNames) return;
-  const name = () => document.querySelectorAll('.kit-row .noUi-handle:not([aria-label])').forEach((handle) => {
-    const label = handle.closest('.kit-row').querySelector('label');
-    if (label) handle.setAttribute('aria-label', label.innerText + ', slider');
-  });
-  window.seasonSliderNames = new MutationObserver(name);
-  window.seasonSliderNames.observe(document.body, {childList: true, subtree: true});
-  name();
-})()"""
-"""Gives each slider the name of its row: the widget itself gives the handle none, and a screen reader needs one."""
 
 
 class Controls:
-    """A row for each field.
+    """A row for each field; those marked `more` are shown when asked for.
 
     Parameters
     ----------
@@ -67,7 +35,10 @@ class Controls:
         self._moved = moved
         self._setting = False
         self._rows = {field.name: _Row(field, values[field.name], self._changed) for field in fields}
-        self.box = widgets.VBox([row.box for row in self._rows.values()])
+        usual = _paired([self._rows[field.name] for field in fields if not field.more])
+        more = [field for field in fields if field.more]
+        self._more = _More(more, _paired([self._rows[field.name] for field in more])) if more else None
+        self.box = widgets.VBox([*usual, *(self._more.parts if self._more else [])])
 
     def values(self) -> dict[str, Any]:
         """What stands in the controls, checked or not."""
@@ -86,38 +57,83 @@ class Controls:
         """Show every control but these."""
         for name, row in self._rows.items():
             row.box.layout.display = "none" if name in names else "flex"
+        if self._more is not None:
+            self._more.without(names)
 
     def complain(self, problems: Mapping[str, str]) -> None:
         """Say beside each control why its value is refused; nothing where none is given."""
         for name, row in self._rows.items():
             row.complain(problems.get(name, ""))
+        if self._more is not None and not self._more.names.isdisjoint(problems):
+            self._more.open()
 
     def _changed(self, name: str) -> None:
         if not self._setting:
             self._moved(name)
 
 
+class _More:
+    """Controls behind a button that names them."""
+
+    def __init__(self, fields: Sequence[Field], boxes: Sequence[Widget]) -> None:
+        self.names = frozenset(field.name for field in fields)
+        self._fields = fields
+        self._labels = ""
+        self._button = widgets.Button(layout=widgets.Layout(width=f"{WIDE_PX}px"))
+        self._button.add_class("kit-more")
+        self._box = widgets.VBox(list(boxes))
+        self.parts = [self._button, self._box]
+        self._button.on_click(lambda _: self._show(self._box.layout.display == "none"))
+        self._show(False)
+        self.without(frozenset())
+
+    def without(self, names: frozenset[str]) -> None:
+        """Name every control but these."""
+        self._labels = " · ".join(field.said.label for field in self._fields if field.name not in names)
+        self._show(self._box.layout.display != "none")
+
+    def open(self) -> None:
+        """Show them."""
+        self._show(True)
+
+    def _show(self, shown: bool) -> None:
+        self._box.layout.display = "flex" if shown else "none"
+        self._button.description = trying()("panel.fewer" if shown else "panel.more", labels=self._labels)
+        self._button.icon = "chevron-up" if shown else "chevron-down"
+
+
 class _Row:
     """A control to type into, one to drag where there is a range, and the words beside them."""
 
     def __init__(self, field: Field, value: Any, changed: Callable[[str], None]) -> None:
-        self._field, self._changed, self._following = field, changed, False
+        self.field, self._changed, self._following = field, changed, False
         self._typed = _typed(field, value)
-        self._slider = _slider(field, value)
+        self._slider = None if field.beside else _slider(field, value)
         self._typed.add_class("kit-typed")
         self._refused = widgets.HTML("")
-        parts = [self._typed, *([self._slider] if self._slider is not None else [])]
-        line = widgets.HBox(parts, layout=widgets.Layout(align_items="flex-end"))
-        line.add_class("kit-row")
-        self.box = widgets.VBox([line, widgets.HTML(_why(field)), self._refused])
+        self.box = widgets.VBox([self._line(), self._refused])
         self._typed.observe(self._on_typed, "value")
         if self._slider is not None:
             self._slider.observe(self._on_dragged, "value")
 
+    def _line(self) -> Widget:
+        """Words beside what is typed, under the slider where there is one; below a long line of words."""
+        why = widgets.HTML(_why(self.field))
+        right = widgets.VBox([why] if self._slider is None else [self._slider, why])
+        right.add_class("kit-beside")
+        if self.field.beside:
+            line = widgets.HBox([self._typed])
+        else:
+            line = (
+                widgets.VBox([self._typed, why]) if isinstance(self.field, Text) else widgets.HBox([self._typed, right])
+            )
+        line.add_class("kit-row")
+        return line
+
     @property
     def value(self) -> Any:
         value = self._typed.value
-        if isinstance(self._field, Number) and self._field.whole and float(value).is_integer():
+        if isinstance(self.field, Number) and self.field.whole and float(value).is_integer():
             return int(value)
         return value
 
@@ -132,7 +148,7 @@ class _Row:
         if self._following:
             return
         self._follow(self._slider, change["new"])
-        self._changed(self._field.name)
+        self._changed(self.field.name)
 
     def _on_dragged(self, change: Any) -> None:
         if self._following:
@@ -140,15 +156,15 @@ class _Row:
         if self._snapped(change["new"]):
             return
         self._follow(self._typed, change["new"])
-        self._changed(self._field.name)
+        self._changed(self.field.name)
 
     def _snapped(self, value: Any) -> bool:
         """Whether the browser has only put the handle on the step nearest to what was typed or recorded."""
         typed = self._typed.value
-        if not isinstance(self._field, Number) or typed is None:
+        if not isinstance(self.field, Number) or typed is None:
             return bool(value == typed)
-        kept = min(max(typed, self._field.low), self._field.high)
-        return bool(abs(value - kept) <= self._field.step / 2 + 1e-9)
+        kept = min(max(typed, self.field.low), self.field.high)
+        return bool(abs(value - kept) <= self.field.step / 2 + 1e-9)
 
     def _follow(self, other: Widget, value: Any) -> None:
         """The other control of the row shows the same, as far as it can."""
@@ -156,25 +172,44 @@ class _Row:
             return
         self._following = True
         try:
-            other.value = value if other is self._typed else _within(self._field, value, other.value)
+            other.value = value if other is self._typed else _within(self.field, value, other.value)
         finally:
             self._following = False
 
 
+def _paired(rows: Sequence[_Row]) -> list[Widget]:
+    """The rows below each other, one marked `beside` on the line of the one before it."""
+    lines: list[list[Widget]] = []
+    for row in rows:
+        if row.field.beside:
+            lines[-1].append(row.box)
+        else:
+            lines.append([row.box])
+    return [line[0] if len(line) == 1 else _pair(line) for line in lines]
+
+
+def _pair(boxes: Sequence[Widget]) -> Widget:
+    pair = widgets.HBox(list(boxes))
+    pair.add_class("kit-pair")
+    return pair
+
+
 def _within(field: Field, value: Any, else_: Any) -> Any:
     """The value nearest to it that a slider can show; where there is none, what it shows."""
-    if field.refuse(value).endswith("is needed."):
-        return else_
     if isinstance(field, Number):
+        if value is None or not math.isfinite(value):
+            return else_
         kept = min(max(value, field.low), field.high)
         return round(kept) if field.whole else kept
-    return min(max(value, field.low), field.high) if isinstance(field, Day) else value
+    if isinstance(field, Day):
+        return min(max(value, field.low), field.high) if isinstance(value, date) else else_
+    return value
 
 
 def _typed(field: Field, value: Any) -> Widget:
-    wide = BOX_PX if isinstance(field, Number | Day) else BOX_PX + SLIDER_PX
-    shape: dict[str, Any] = {"layout": widgets.Layout(width=f"{wide}px"), "description": _label(field)}
-    shape["style"] = {"description_width": "initial"}
+    wide = BOX_PX if isinstance(field, Number | Day) else WIDE_PX if not isinstance(field, Choice) else CHOICE_PX
+    shape: dict[str, Any] = {"layout": widgets.Layout(width=f"{wide}px", min_width=f"{wide}px")}
+    shape |= {"description": field.said.full, "style": {"description_width": "initial"}, "tooltip": field.said.why}
     if isinstance(field, Number):
         return widgets.FloatText(value=value, step=field.step, **shape)
     if isinstance(field, Day):
@@ -185,30 +220,22 @@ def _typed(field: Field, value: Any) -> Widget:
 
 
 def _slider(field: Field, value: Any) -> Widget:
-    shape: dict[str, Any] = {"readout": False, "layout": widgets.Layout(width=f"{SLIDER_PX}px")}
+    drag = trying()("panel.drag", label=field.said.full)
+    shape: dict[str, Any] = {"readout": False, "layout": widgets.Layout(width=f"{SLIDER_PX - 16}px"), "tooltip": drag}
     if isinstance(field, Number):
         kind = widgets.IntSlider if field.whole else widgets.FloatSlider
         step = int(field.step) if field.whole else field.step
-        shown = _within(field, value, field.low)
-        return kind(value=shown, min=field.low, max=field.high, step=step, tooltip=_drag(field), **shape)
+        return kind(value=_within(field, value, field.low), min=field.low, max=field.high, step=step, **shape)
     if isinstance(field, Day):
         days = [field.low + timedelta(days=n) for n in range((field.high - field.low).days + 1)]
-        options = [(f"{day:%-d %b %Y}", day) for day in days]
         shown = _within(field, value, field.low) if isinstance(value, date) else field.low
-        return widgets.SelectionSlider(options=options, value=shown, tooltip=_drag(field), **shape)
+        return widgets.SelectionSlider(options=[(field.told(day), day) for day in days], value=shown, **shape)
     return None
 
 
-def _label(field: Field) -> str:
-    return f"{field.label} ({field.unit})" if field.unit else field.label
-
-
-def _drag(field: Field) -> str:
-    return f"{_label(field)}, by dragging or arrow keys"
-
-
 def _why(field: Field) -> str:
-    bounds = ""
+    said = field.said.why
     if isinstance(field, Number):
-        bounds = f"{field.low:g} to {field.high:,.4g} {field.unit}: ".replace(" :", ":")
-    return f'<span class="kit-why">{escape(bounds + field.why)}</span>'
+        bounds = {"low": f"{field.low:g}", "high": f"{field.high:,g}", "unit": field.said.unit}
+        said = trying()("control.bounds", why=said, **bounds).replace(" :", ":")
+    return f'<span class="kit-why">{escape(said)}</span>'

@@ -1,4 +1,4 @@
-"""What a panel asks for: each control with its unit, its bounds and why they are there."""
+"""What a panel asks for: each control with its words, its bounds and what is refused."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
+
+from kit.report.words.trying import Said, trying
 
 Values = Mapping[str, Any]
 """By field: a number, a word, or a date."""
@@ -20,37 +22,38 @@ class Number:
     ----------
     name : str
         Of the notebook's parameter.
-    label : str
-        What it is, in words.
-    unit : str
-        Beside it; '' for a count that the label names.
+    said : Said
+        What it is, in words; its unit; why its bounds.
     low, high, step : float
         Bounds of the slider and of what is accepted; its step.
-    why : str
-        Why those bounds.
     whole : bool
         Whether it counts something.
+    more : bool
+        Whether it is one of those that are shown when asked for.
+    beside : bool
+        Whether it stands beside the control before it, to be typed only.
     """
 
     name: str
-    label: str
-    unit: str
+    said: Said
     low: float
     high: float
     step: float
-    why: str
     whole: bool = False
+    more: bool = False
+    beside: bool = False
 
     def refuse(self, value: Any) -> str:
         """Why a value cannot be taken, in a sentence; '' when it can."""
+        say, label = trying(), self.said.label
         if value is None or not math.isfinite(value):
-            return f"{self.label}: a number is needed."
+            return say("control.number_needed", label=label)
         if self.whole and value != round(value):
-            return f"{self.label}: a whole number is needed, not {value:g}."
+            return say("control.whole_needed", label=label, value=f"{value:g}")
         if not self.low <= value <= self.high:
-            return f"{self.label}: {self.low:g} to {self.high:g} {self.unit}, not {value:g} ({self.why}).".replace(
-                "  ", " "
-            )
+            bounds = {"low": f"{self.low:g}", "high": f"{self.high:g}", "value": f"{value:g}"}
+            said = say("control.outside", label=label, unit=self.said.unit, why=self.said.why, **bounds)
+            return said.replace(" ,", ",")
         return ""
 
     def read(self, given: Any) -> Any:
@@ -61,28 +64,30 @@ class Number:
         """The value as a parameter of the notebook."""
         return int(value) if self.whole else float(value)
 
-    def said(self, value: Any) -> str:
+    def told(self, value: Any) -> str:
         """The value as a person reads it."""
-        return f"{value:g} {self.unit}".strip()
+        return f"{value:g} {self.said.unit}".strip()
 
 
 @dataclass(frozen=True)
 class Day:
-    """A date: dragged, typed or picked. `low` and `high` are the first and last that are accepted, `why` says why."""
+    """A date: dragged, typed or picked. `low` and `high` are the first and last that are accepted; rest as `Number`."""
 
     name: str
-    label: str
+    said: Said
     low: date
     high: date
-    why: str
-    unit: str = ""
+    more: bool = False
+    beside: bool = False
 
     def refuse(self, value: Any) -> str:
         """Why a value cannot be taken, in a sentence; '' when it can."""
+        label = self.said.label
         if not isinstance(value, date):
-            return f"{self.label}: a date is needed."
+            return trying()("control.date_needed", label=label)
         if not self.low <= value <= self.high:
-            return f"{self.label}: {self.low:%-d %b %Y} to {self.high:%-d %b %Y}, not {value:%-d %b %Y} ({self.why})."
+            days = {"low": self.told(self.low), "high": self.told(self.high), "value": self.told(value)}
+            return trying()("control.day_outside", label=label, why=self.said.why, **days)
         return ""
 
     def read(self, given: Any) -> Any:
@@ -96,25 +101,28 @@ class Day:
         """The value as a parameter of the notebook."""
         return value.isoformat()
 
-    def said(self, value: Any) -> str:
+    def told(self, value: Any) -> str:
         """The value as a person reads it."""
-        return f"{value:%-d %b %Y}"
+        return trying().date(value.isoformat(), year=True)
 
 
 @dataclass(frozen=True)
 class Choice:
-    """One of a few words; `options` pairs what is read with the value."""
+    """One of a few words; `options` pairs what is read with the value. The rest as `Number`."""
 
     name: str
-    label: str
+    said: Said
     options: Sequence[tuple[str, str]]
-    why: str
-    unit: str = ""
+    more: bool = False
+    beside: bool = False
 
     def refuse(self, value: Any) -> str:
         """Why a value cannot be taken, in a sentence; '' when it can."""
         known = [option for _, option in self.options]
-        return "" if value in known else f"{self.label}: one of {', '.join(filter(None, known))}, not {value!r}."
+        if value in known:
+            return ""
+        listed = ", ".join(filter(None, known))
+        return trying()("control.one_of", label=self.said.label, known=listed, value=repr(value))
 
     def read(self, given: Any) -> Any:
         """A parameter of the notebook as a value."""
@@ -124,24 +132,24 @@ class Choice:
         """The value as a parameter of the notebook."""
         return value
 
-    def said(self, value: Any) -> str:
+    def told(self, value: Any) -> str:
         """The value as a person reads it."""
         return next((label for label, option in self.options if option == value), str(value))
 
 
 @dataclass(frozen=True)
 class Text:
-    """A line of words that is checked when it is read; `example` shows its form."""
+    """A line of words that is checked when it is read; `example` shows its form. The rest as `Number`."""
 
     name: str
-    label: str
+    said: Said
     example: str
-    why: str
-    unit: str = ""
+    more: bool = False
+    beside: bool = False
 
     def refuse(self, value: Any) -> str:
         """Why a value cannot be taken: the panel's own check says more."""
-        return "" if isinstance(value, str) else f"{self.label}: words are needed."
+        return "" if isinstance(value, str) else trying()("control.words_needed", label=self.said.label)
 
     def read(self, given: Any) -> Any:
         """A parameter of the notebook as a value."""
@@ -151,9 +159,9 @@ class Text:
         """The value as a parameter of the notebook."""
         return value
 
-    def said(self, value: Any) -> str:
+    def told(self, value: Any) -> str:
         """The value as a person reads it."""
-        return value or "none"
+        return value or trying()("control.nothing")
 
 
 Field = Number | Day | Choice | Text

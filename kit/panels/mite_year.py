@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -17,32 +18,29 @@ from kit.calc.scenario import Course, Scenario, Winter, around, course, winter_o
 from kit.calc.treatments import Treatment
 from kit.constants import mites as mite_numbers
 from kit.constants import treatments as numbers
+from kit.errors import CannotGoOnError
 from kit.panels.controls import widgets
-from kit.panels.fields import Choice, Day, Number, Values
+from kit.panels.fields import Choice, Day, Number, Values, starting
+from kit.panels.look import WIDE_PX
 from kit.panels.mite_year_chart import Kept, year_chart
 from kit.panels.own import FREE, Own, own
-from kit.panels.panel import Answer, Panel, Question, Tool, Words, written
+from kit.panels.panel import Answer, Panel, Question, Tool, Words, parameter_lines, written
 from kit.plan.ahead import a_year_on
 from kit.plan.labels import OXALIC, label_for
+from kit.plan.supposed import Programme, Step, programme_text
 from kit.report.charts.phrases import number
 from kit.report.show import Note
+from kit.report.words.trying import Said, all_of, control, few, trying
 from kit.report.write import write_table, write_text
 
-NOTEBOOK = "try_mite_year"
+NOTEBOOK, PLAN = "try_mite_year", "try_round"
+KEPT = "kept"
+"""The notebook's parameter that holds scenarios kept earlier."""
 SLOTS = (1, 2, 3, 4)
 NONE = "none"
 MOST_KEPT = 4
 USUAL_MITES = Band(mite_numbers.START_MITES.low, mite_numbers.START_MITES.value, mite_numbers.START_MITES.high)
 WORDS = ((NONE, NONE), *((word, word) for word in SOURCED if word != "other"))
-ASSUMES = (
-    "Bees and brood: the default maritime year, times the strength and moved by the days you set.",
-    "Treatments: the usual stay and kill of each kind with its sourced range; the dose is that of oxalic rounds. "
-    "Resistance to strips is not known before a test and lies in the range.",
-    "Mites brought in: the number set from July to October, a tenth of it in the other months.",
-    "Loss: our own curve from what winter bees meet and the October load, with all other causes beside it; the range "
-    "is that of the mites, the curve itself is wider.",
-    "Every scenario meets the same luck, so that two differ by what you changed.",
-)
 
 
 def panel(given: Mapping[str, Any]) -> Panel:
@@ -51,24 +49,26 @@ def panel(given: Mapping[str, Any]) -> Panel:
     Raises
     ------
     CannotGoOnError
-        When the folder cannot be read.
+        When the folder, or what was kept earlier, cannot be read.
     """
-    mine = Mine(own(given.get("folder", "")))
+    mine, say = Mine(own(given.get("folder", ""))), trying()
+    mine.context["folder"] = given.get("folder", "")
+    mine.keep_earlier(given.get(KEPT, ""))
     question = Question(
         notebook=NOTEBOOK,
-        context={"folder": given.get("folder", "")},
+        context=mine.context,
         fields=mine.fields(),
         recorded=mine.recorded,
         refused=mine.refused,
         answers=mine.answers,
-        assumes=ASSUMES,
+        assumes=all_of("mite_year_assumes"),
         data=mine.own.said,
         hidden=hidden,
         jurisdiction=mine.own.jurisdiction,
         tools=(
-            Tool("Keep this scenario", mine.keep),
-            Tool("Forget those kept", mine.forget),
-            Tool("Save those kept", mine.save),
+            Tool(say("mite_year.keep"), mine.keep),
+            Tool(say("mite_year.forget"), mine.forget),
+            Tool(say("mite_year.save"), mine.save),
         ),
         above=mine.name,
     )
@@ -81,12 +81,14 @@ class Mine:
 
     own: Own
     kept: list[Kept] = field(default_factory=list)
+    context: dict[str, Any] = field(default_factory=lambda: {"folder": "", KEPT: ""})
     name: Any = field(init=False)
 
     def __post_init__(self) -> None:
+        say = trying()
         self.name = widgets.Text(
-            description="Name of the scenario", placeholder="A, B, C …", style={"description_width": "initial"},
-            layout=widgets.Layout(width="335px"),
+            description=say("mite_year.name"), placeholder=say("mite_year.name_example"),
+            style={"description_width": "initial"}, layout=widgets.Layout(width=f"{WIDE_PX}px"),
         )  # fmt: skip
         self.name.add_class("kit-typed")
 
@@ -113,36 +115,28 @@ class Mine:
 
     def fields(self) -> tuple[Any, ...]:
         """The controls."""
-        apiaries = [(apiary, apiary) for apiary in self.own.apiaries] + [("a free case", FREE)]
-        most, why = self._most_g()
+        say, most, why = trying(), *self._most_g()
+        apiaries = [(apiary, apiary) for apiary in self.own.apiaries] + [(say("panel.free_case"), FREE)]
+        first = say.date(self.first.isoformat())
         carried = mite_numbers.REINVASION_PER_DAY
         slots = [control for slot in SLOTS for control in self._slot(slot)]
         return (
-            Choice("apiary", "Apiary", apiaries, "its mites and treatments are put in"),
-            Number(
-                "mites", f"Mites on {self.first:%-d %B}", "in a colony", 1, 2000, 1, "with the spread of your counts"
-            ),
-            Number(
-                "reinvasion_per_day",
-                "Brought in, July to October",
-                "mites a day",
-                0,
-                carried.high,
-                0.1,
-                "as measured; a tenth of it in other months",
-            ),
-            Number("strength_pct", "Strength", "% of a usual colony", 30, 150, 5, "40,000 bees in July are 100 %"),
-            Number("shift_days", "Season later", "days", -45, 45, 1, "below 0 earlier", whole=True),
+            Choice("apiary", _said("apiary"), apiaries),
             *slots,
-            Number("interval_days", "Days between rounds", "days", 1, 30, 1, "trials cover 3 to 8", whole=True),
-            Number("dose_g", "Dose of oxalic rounds", "g crystals a hive", 0.1, most, 0.05, why),
+            Number("mites", _said("mites", first=first), 1, 2000, 1),
+            Number("reinvasion_per_day", _said("reinvasion_per_day"), 0, carried.high, 0.1, more=True),
+            Number("strength_pct", _said("strength_pct"), 30, 150, 5, more=True),
+            Number("shift_days", _said("shift_days"), -45, 45, 1, whole=True, more=True),
+            Number("interval_days", _said("interval_days"), 1, 30, 1, whole=True, more=True),
+            Number("dose_g", _said("dose_g", why=why), 0.1, most, 0.05, more=True),
         )
 
     def _slot(self, slot: int) -> tuple[Any, ...]:
+        treatment, rounds, begins = (_said(name, n=slot) for name in ("treatment", "rounds", "date"))
         return (
-            Choice(f"treatment_{slot}", f"Treatment {slot}", WORDS, "none takes it away"),
-            Day(f"date_{slot}", f"Treatment {slot} begins", self.first, self.last, "the season of the records"),
-            Number(f"rounds_{slot}", f"Treatment {slot}, rounds", "", 1, 12, 1, "strips and trays: 1", whole=True),
+            Choice(f"treatment_{slot}", treatment, WORDS),
+            Number(f"rounds_{slot}", rounds, 1, 12, 1, whole=True, beside=True),
+            Day(f"date_{slot}", begins, self.first, self.last),
         )
 
     def _most_g(self) -> tuple[float, str]:
@@ -151,8 +145,8 @@ class Mine:
         )
         known = [label for label in labels if label is not None and label.max_crystals_g is not None]
         if known:
-            return round(float(known[0].max_crystals_g or 0), 3), f"the label of {known[0].product} allows no more"
-        return numbers.MAX_DOSE_G.value, "no label in the records says; beyond it nothing has a source"
+            return round(float(known[0].max_crystals_g or 0), 3), trying()("label.allows", product=known[0].product)
+        return numbers.MAX_DOSE_G.value, trying()("label.unknown")
 
     def recorded(self, apiary: str) -> Values:
         """An apiary's mites at the season's start and what was done there; the trade's usual where none is recorded."""
@@ -192,20 +186,18 @@ class Mine:
 
     def refused(self, values: Values) -> Mapping[str, str]:
         """Treatments that the season does not hold, or the label does not allow."""
-        found = {}
+        say, found = trying(), {}
         for slot in SLOTS:
             rounds = slot_days(values, slot)
             if rounds and rounds[-1] > self.last:
-                found[f"rounds_{slot}"] = (
-                    f"Treatment {slot}: its last round would fall on {rounds[-1]:%-d %b %Y}, after the season's end."
-                )
+                last = say.date(rounds[-1].isoformat(), year=True)
+                found[f"rounds_{slot}"] = say("mite_year.too_late", n=slot, last=last)
         given = sum(values[f"rounds_{s}"] for s in SLOTS if values[f"treatment_{s}"] == OXALIC[0])
         label = None if self.own.records is None else label_for(self.own.records.tables["labels"], OXALIC[0], "")
         if label is not None and label.max_rounds is not None and given > label.max_rounds:
             slot = next(s for s in SLOTS if values[f"treatment_{s}"] == OXALIC[0])
-            found[f"rounds_{slot}"] = (
-                f"Rounds: {given} sublimations in all; the label of {label.product} allows {label.max_rounds} a year."
-            )
+            allowed = {"product": label.product, "most": label.max_rounds}
+            found[f"rounds_{slot}"] = say("mite_year.label_rounds", given=given, **allowed)
         return found
 
     def run(self, values: Values) -> tuple[Course, Winter]:
@@ -226,51 +218,110 @@ class Mine:
         yield Answer("kept", self._table(run, winter))
 
     def _words(self, run: Course, winter: Winter) -> Words:
-        limit, exposure, loss = self.limits[0], winter.exposure_pct, winter.loss_pct
+        say, limit, exposure, loss = trying(), self.limits[0], winter.exposure_pct, winter.loss_pct
         spring = run.mites_on(self.last)
-        stands = "within" if exposure.p50 <= limit else "over"
-        return Words(
-            [
-                f"Winter bees would meet {number(exposure.p50)} mites per 100 bees, likely {number(exposure.p05)} to "
-                f"{number(exposure.p95)}: {stands} your limit of {limit:g}.",
-                f"{winter.spoiled_pct.p50:.0f} % of them would be raised beside a mite. The loss to expect is "
-                f"{loss.p50:.0f} % of colonies, likely {loss.p05:.0f} to {loss.p95:.0f} %, whatever the cause; next "
-                f"season starts with {number(spring.p50)} mites, likely {number(spring.p05)} to {number(spring.p95)}.",
-            ]
-        )
+        stands = "mite_year.exposed_within" if exposure.p50 <= limit else "mite_year.exposed_over"
+        met = {"middle": number(exposure.p50), "low": number(exposure.p05), "high": number(exposure.p95)}
+        rest = say(
+            "mite_year.winter", spoiled=f"{winter.spoiled_pct.p50:.0f}", loss=f"{loss.p50:.0f}",
+            loss_low=f"{loss.p05:.0f}", loss_high=f"{loss.p95:.0f}",
+            spring=few(spring.p50), spring_low=few(spring.p05), spring_high=few(spring.p95),
+        )  # fmt: skip
+        return Words([say(stands, limit=f"{limit:g}", **met), rest])
 
     def _table(self, run: Course, winter: Winter) -> Any:
         if not self.kept:
-            return Note("No scenario is kept yet: give it a name and keep it, up to four, to see them side by side.")
-        return comparison([*self.kept, Kept("now on the controls", {}, run, winter)])
+            return Note(trying()("mite_year.none_kept"))
+        return comparison([*self.kept, Kept(trying()("mite_year.now"), {}, run, winter)])
 
     def keep(self, on: Panel) -> str:
         """Keep what stands on the controls under its name."""
+        say = trying()
         if len(self.kept) >= MOST_KEPT:
-            return f"{MOST_KEPT} are kept already: forget them, or save them first."
+            return say("mite_year.full", most=MOST_KEPT)
         name = self.name.value.strip() or "ABCD"[len(self.kept)]
         if name in [kept.name for kept in self.kept]:
-            return f"{name} is kept already: give this one another name."
-        self.kept.append(Kept(name, dict(on.values), *self.run(on.values)))
+            return say("mite_year.taken", scenario=name)
+        self._hold(name, on.values)
         self.name.value = ""
         on.ask()
-        return f"Kept as {name}."
+        return say("mite_year.kept", scenario=name)
+
+    def keep_earlier(self, text: str) -> None:
+        """Keep again what an earlier visit kept: the notebook's parameter of that name.
+
+        Raises
+        ------
+        CannotGoOnError
+            When the text holds something else.
+        """
+        for name, given in earlier(text).items():
+            values = starting(self.fields(), self.recorded(str(given.get("apiary", ""))), given)
+            refused = [said for f in self.fields() if (said := f.refuse(values[f.name]))]
+            if problems := refused or list(self.refused(values).values()):
+                raise CannotGoOnError(f"{KEPT}: {name}: {' '.join(problems)}")
+            self._hold(name, values)
+
+    def _hold(self, name: str, values: Values) -> None:
+        self.kept.append(Kept(name, dict(values), *self.run(values)))
+        plain = {one.name: {f.name: f.written(one.values[f.name]) for f in self.fields()} for one in self.kept}
+        self.context[KEPT] = json.dumps(plain, ensure_ascii=False)
 
     def forget(self, on: Panel) -> str:
         """Forget every scenario kept."""
         self.kept.clear()
+        self.context[KEPT] = ""
         on.ask()
-        return "Forgotten."
+        return trying()("mite_year.forgotten")
 
     def save(self, on: Panel) -> str:
-        """The kept scenarios as a table, and each as parameters."""
+        """The kept scenarios as a table, as parameters to report them, and each as parameters for the plan."""
         if not self.kept:
-            return "Nothing is kept yet."
-        write_table(Path("scenarios.csv"), comparison(self.kept).reset_index())
-        for kept in self.kept:
-            file = Path(f"{NOTEBOOK}-{''.join(c if c.isalnum() else '_' for c in kept.name)}.yaml")
-            write_text(file, written(on.question, kept.values))
-        return f"Saved scenarios.csv and a file of parameters for each: {', '.join(k.name for k in self.kept)}."
+            return trying()("mite_year.nothing")
+        table, file = Path("scenarios.csv"), Path(f"{NOTEBOOK}-kept.yaml")
+        write_table(table, comparison(self.kept).reset_index())
+        write_text(file, written(on.question, on.values))
+        plans = [self._save_plan(one) for one in self.kept if self.own.apiary(one.values["apiary"])]
+        return trying()("mite_year.saved", table=table, file=file, plans=trying().listed(plans))
+
+    def _save_plan(self, kept: Kept) -> str:
+        safe = "".join(c if c.isalnum() else "_" for c in kept.name)
+        file = Path(f"{PLAN}-{safe}.yaml")
+        asked = {"folder": self.context["folder"], "programme": programme_text(programme_of(kept.values))}
+        write_text(file, parameter_lines(asked))
+        return str(file)
+
+
+def earlier(text: str) -> dict[str, dict[str, Any]]:
+    """Scenarios by name, as they were kept in the notebook's parameter.
+
+    Raises
+    ------
+    CannotGoOnError
+        When it is not what this notebook writes, or too many.
+    """
+    try:
+        found = json.loads(text or "{}")
+    except ValueError:
+        found = None
+    whole = isinstance(found, dict) and all(isinstance(given, dict) for given in found.values())
+    if not whole or len(found) > MOST_KEPT:
+        raise CannotGoOnError(f"{KEPT}: up to {MOST_KEPT} scenarios are needed as this notebook saves them")
+    return dict(found)
+
+
+def programme_of(values: Values) -> Programme:
+    """The treatments on the controls as a programme for the plan."""
+    steps = [
+        Step(str(values[f"treatment_{slot}"]), days[0], len(days), values["interval_days"])
+        for slot in SLOTS
+        if (days := slot_days(values, slot))
+    ]
+    return Programme(str(values["apiary"]), tuple(sorted(steps, key=lambda step: step.day)))
+
+
+def _said(name: str, **parts: object) -> Said:
+    return control("mite_year", name, **parts)
 
 
 def hidden(values: Values) -> frozenset[str]:
@@ -304,17 +355,19 @@ def comparison(kept: list[Kept]) -> pd.DataFrame:
     """One row for each scenario; bands as text "middle (low to high)"."""
 
     def said(band: Band) -> str:
-        return f"{number(band.p50)} ({number(band.p05)} to {number(band.p95)})"
+        points = {"middle": number(band.p50), "low": number(band.p05), "high": number(band.p95)}
+        return trying()("mite_year.band", **points)
 
+    heads = trying().file["mite_year_columns"]
     rows = [
         {
-            "scenario": one.name,
-            "mites per 100 bees, winter bees": said(one.winter.exposure_pct),
-            "winter bees beside a mite, %": said(one.winter.spoiled_pct),
-            "October, mites per 100 bees": said(one.winter.october_pct),
-            "expected loss, %": said(one.winter.loss_pct),
-            "mites at the end": said(one.run.mites_on(one.run.dates()[-1])),
+            heads["scenario"]: one.name,
+            heads["exposure"]: said(one.winter.exposure_pct),
+            heads["spoiled"]: said(one.winter.spoiled_pct),
+            heads["october"]: said(one.winter.october_pct),
+            heads["loss"]: said(one.winter.loss_pct),
+            heads["end"]: said(one.run.mites_on(one.run.dates()[-1])),
         }
         for one in kept
     ]
-    return pd.DataFrame(rows).set_index("scenario")
+    return pd.DataFrame(rows).set_index(heads["scenario"])

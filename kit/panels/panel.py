@@ -18,12 +18,14 @@ import altair as alt
 import IPython.display
 
 from kit.errors import KitError
-from kit.panels.controls import NAMES, STYLE, Controls, widgets
+from kit.panels.controls import Controls, widgets
 from kit.panels.fields import Field, Values, starting
 from kit.panels.latest import Latest
+from kit.panels.look import NAMES, STYLE, WIDE_PX
 from kit.report import show
 from kit.report.cautions import deference, sublimation_cautions
 from kit.report.show import Listed
+from kit.report.words.trying import trying
 
 _output: Any = IPython.display  # ships no types
 
@@ -43,7 +45,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class Words:
-    """Sentences that answer, the first one large, with the values they answer for.
+    """Sentences that answer, the first one large.
 
     Parameters
     ----------
@@ -55,6 +57,18 @@ class Words:
 
     sentences: Sequence[str]
     minds: Sequence[str] = ()
+
+    def _repr_html_(self) -> str:
+        first, *rest = (escape(said) for said in self.sentences)
+        mind = escape(trying()("panel.mind"))
+        minds = "".join(f'<p style="margin:2px 0"><strong>{mind}</strong> {escape(m)}</p>' for m in self.minds)
+        return (
+            f'<div role="status" style="max-width:60em"><p style="font-size:17px;margin:6px 0 2px"><strong>{first}'
+            f'</strong></p><p style="margin:2px 0">{" ".join(rest)}</p>{minds}</div>'
+        )
+
+    def __repr__(self) -> str:
+        return "\n".join([*self.sentences, *self.minds])
 
 
 @dataclass(frozen=True)
@@ -118,7 +132,7 @@ class Panel:
     values: dict[str, Any] = field(init=False)
 
     def __post_init__(self) -> None:
-        asked = self.question
+        asked, say = self.question, trying()
         source = str(self.given.get(asked.source, ""))
         begin = starting(asked.fields, asked.recorded(source), self.given)
         self.controls = Controls(asked.fields, begin, self._moved)
@@ -127,8 +141,8 @@ class Panel:
         self._ids: dict[str, str] = {}
         self._said = widgets.HTML("")
         self._parameters = widgets.Textarea(
-            description="Copy as parameters", rows=4, style={"description_width": "initial"},
-            layout=widgets.Layout(width="335px"), continuous_update=False,
+            description=say("panel.parameters"), rows=4, style={"description_width": "initial"},
+            layout=widgets.Layout(width=f"{WIDE_PX}px"), continuous_update=False,
         )  # fmt: skip
         self._parameters.add_class("kit-typed")
         self.controls.hide(asked.hidden(begin))
@@ -141,7 +155,7 @@ class Panel:
         """Put controls and the first answer on the page; returns when the answer stands."""
         show.enable()
         _output.display(self.page)
-        _output.display(_output.Javascript(NAMES))
+        _output.display(_output.Javascript(NAMES % trying().file["panel"]["slider"]))
         problems = self._problems(self.values)
         if problems:
             self.controls.complain(problems)
@@ -149,6 +163,7 @@ class Panel:
         self._write_parameters()
         for answer in self.question.answers(self.values):
             self._show(answer)
+        self._show(self._tried())
 
     def ask(self) -> None:
         """Answer what stands in the controls, or say why not."""
@@ -158,12 +173,12 @@ class Panel:
         self.controls.complain(problems)
         if problems:
             self._latest.stop()
-            self.say("Not tried: see beside the control. What stands below is the last answer.")
+            self.say(trying()("panel.not_tried"))
             return
         self.values = values
         self._write_parameters()
         self._latest.ask(values)
-        self.say("" if self._latest.wait(HOLD_S) else "Working …")
+        self.say("" if self._latest.wait(HOLD_S) else trying()("panel.working"))
 
     def say(self, words: str) -> None:
         """A line under the buttons."""
@@ -198,13 +213,12 @@ class Panel:
 
     def _stop(self, _: Any = None) -> None:
         self._latest.stop()
-        self.say("Stopped. What stands below is the last good answer.")
+        self.say(trying()("panel.stopped"))
 
     def _save(self, _: Any = None) -> None:
         path = _free(Path(f"{self.question.notebook}.yaml"))
         path.write_text(self.parameters(), encoding="utf-8")
-        name = self.question.notebook
-        self.say(f"Saved as {path}. To report it: papermill {name}.ipynb {path.stem}.ipynb -f {path}")
+        self.say(trying()("panel.saved", path=path, book=self.question.notebook, stem=path.stem))
 
     def _buttons(self) -> list[Any]:
         def button(label: str, act: Callable[[Any], None]) -> Any:
@@ -215,11 +229,13 @@ class Panel:
         def acting(tool: Tool) -> Callable[[Any], None]:
             return lambda _: self.say(tool.act(self))
 
+        say = trying()
+
         row = [
-            button("Reset", self._reset),
-            button("Stop", self._stop),
+            button(say("panel.reset"), self._reset),
+            button(say("panel.stop"), self._stop),
             *(button(tool.label, acting(tool)) for tool in self.question.tools),
-            button("Save as parameters", self._save),
+            button(say("panel.save"), self._save),
         ]
         wrap = widgets.Layout(flex_flow="row wrap", align_items="flex-start")
         above = [] if self.question.above is None else [self.question.above]
@@ -230,10 +246,11 @@ class Panel:
 
     def _answers(self, values: dict[str, Any]) -> Iterator[Answer]:
         yield from self.question.answers(values)
+        yield self._tried()
         self.say("")
 
     def _show(self, answer: Answer) -> None:
-        shown = self._framed(answer.shown) if isinstance(answer.shown, Words) else answer.shown
+        shown = answer.shown
         plain: dict[str, Any] = {}
         if isinstance(shown, alt.TopLevelMixin):
             shown, plain = show.bundle(shown), {"raw": True, "metadata": {show.MIME: {"embed_options": QUIET}}}
@@ -244,43 +261,48 @@ class Panel:
         _output.display(shown, display_id=self._ids[answer.place], **plain)
 
     def _failed(self, error: Exception) -> None:
-        self.say(str(error) if isinstance(error, KitError) else f"That could not be reckoned ({error}).")
+        self.say(str(error) if isinstance(error, KitError) else trying()("panel.failed", error=error))
 
     def _shown_fields(self) -> list[Field]:
         hidden = self.question.hidden(self.values)
         return [f for f in self.question.fields if f.name not in hidden]
 
-    def _framed(self, words: Words) -> Sentences:
-        tried = ", ".join(f"{f.label} {f.said(self.values[f.name])}" for f in self._shown_fields())
-        return Sentences(words, f"Tried: {tried}. {self.question.data}", self.parameters())
+    def _tried(self) -> Answer:
+        say = trying()
+        values = [(f.said.label, f.told(self.values[f.name])) for f in self._shown_fields()]
+        tried = ", ".join(say("panel.tried_one", label=label, value=value) for label, value in values)
+        return Answer("tried", Tried(say("panel.tried", values=tried, data=self.question.data), self.parameters()))
 
 
 def written(question: Question, values: Values) -> str:
     """Values as a file of parameters that papermill takes."""
     plain = dict(question.context) | {f.name: f.written(values[f.name]) for f in question.fields}
-    return "".join(f"{name}: {json.dumps(value, ensure_ascii=False)}\n" for name, value in plain.items())
+    return parameter_lines(plain)
+
+
+def parameter_lines(values: Values) -> str:
+    """Plain values by name, one to a line: YAML, as papermill reads it.
+
+    Examples
+    --------
+    >>> parameter_lines({"rounds": 3, "seal": "good"})
+    'rounds: 3\\nseal: "good"\\n'
+    """
+    return "".join(f"{name}: {json.dumps(value, ensure_ascii=False)}\n" for name, value in values.items())
 
 
 @dataclass(frozen=True)
-class Sentences:
-    """Words as a page shows them, with what they answer for."""
+class Tried:
+    """What the answers above it answer for; in a saved copy the only trace of the controls."""
 
-    words: Words
-    tried: str
+    said: str
     parameters: str
 
     def _repr_html_(self) -> str:
-        first, *rest = (escape(said) for said in self.words.sentences)
-        minds = "".join(f'<p style="margin:2px 0"><strong>Mind:</strong> {escape(m)}</p>' for m in self.words.minds)
-        small = "color:#57606a;font-size:12px;line-height:1.3"
-        return (
-            f'<div role="status" style="max-width:60em"><p style="font-size:17px;margin:6px 0 2px"><strong>{first}'
-            f'</strong></p><p style="margin:2px 0">{" ".join(rest)}</p>{minds}<p style="{small}">{escape(self.tried)}'
-            f"</p></div>"
-        )
+        return f'<p style="color:#57606a;font-size:12px;line-height:1.3;max-width:60em">{escape(self.said)}</p>'
 
     def __repr__(self) -> str:
-        return "\n".join([*self.words.sentences, *self.words.minds, self.tried, json.dumps(self.parameters)])
+        return f"{self.said}\n{self.parameters}"
 
 
 def _free(path: Path) -> Path:

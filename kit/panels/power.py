@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -11,32 +12,42 @@ import numpy as np
 import pandas as pd
 
 from kit.calc.battery import TYPES, Battery
-from kit.calc.causes import Timing, rank_causes
+from kit.calc.causes import RankedCause, Timing, rank_causes
 from kit.calc.discharge import discharge
-from kit.calc.doses import DosesPerCharge, charges_needed_for, doses_per_charge
+from kit.calc.doses import DosesPerCharge, doses_per_charge
 from kit.calc.effort import Pace
 from kit.calc.inverter import Cable, Inverter
+from kit.calc.slowed import AtPower, at_power, behind_leads, doses_on_leads
 from kit.calc.sublimator import Sublimator
+from kit.calc.supply import Direct, Generator, InverterSupply, Mains, Supply, power_at_heater_w
 from kit.constants import heat
 from kit.constants import supply as k
 from kit.errors import ValidityError
 from kit.panels.fields import Choice, Number, Values
 from kit.panels.own import FREE, Own, own
-from kit.panels.panel import Answer, Panel, Question, Words
+from kit.panels.panel import Answer, Panel, Question
 from kit.panels.power_chart import charge_chart, warm_up_chart
-from kit.season.supplies import battery, inverter, sublimator
+from kit.panels.power_words import slow, words
+from kit.report.show import Note
+from kit.report.words.trying import Said, all_of, control, trying
+from kit.season.supplies import DIRECT_V, battery, inverter, sublimator
 from kit.season.uses import uses
 
 NOTEBOOK = "try_power"
 STEP_S = 5.0
 BEHIND = " on "
-ASSUMES = (
-    "The battery is full at the start; cold, age, current and the machine's own loss to the air are drawn as ranges.",
-    "An inverter between battery and machine: the heater has its full power until the inverter cuts out.",
-    "The first dose goes in when the chamber is hot; the chamber stays on through the visit.",
-    "The curve of the charge is that of the middle of every range; the doses are the range.",
-    "Causes of a slow dose: each fault that is possible there is believed alike at first; your times move the belief.",
-)
+INVERTER, LEADS, GENERATOR, MAINS = "inverter", "leads", "generator", "mains"
+SUPPLIES = (INVERTER, LEADS, GENERATOR, MAINS)
+ONLY_OF_BATTERIES = frozenset({"rated_ah", "battery_type", "health_pct", "cable_mm2", "cable_m"})
+ONLY_OF_INVERTERS = frozenset({"inverter_w", "efficiency_pct", "idle_w"})
+UNUSED = {
+    INVERTER: frozenset({"volts_pct", "generator_w"}),
+    LEADS: frozenset({"volts_pct", "generator_w"}) | ONLY_OF_INVERTERS,
+    GENERATOR: ONLY_OF_BATTERIES | ONLY_OF_INVERTERS,
+    MAINS: ONLY_OF_BATTERIES | ONLY_OF_INVERTERS | {"generator_w"},
+}
+"""Controls that a supply has no use for."""
+ON_LEADS_V = 12.0
 
 
 def panel(given: Mapping[str, Any]) -> Panel:
@@ -55,9 +66,10 @@ def panel(given: Mapping[str, Any]) -> Panel:
         recorded=mine.recorded,
         refused=refused,
         answers=mine.answers,
-        assumes=ASSUMES,
+        assumes=all_of("power_assumes"),
         data=mine.own.said,
         source="gear",
+        hidden=lambda values: UNUSED[values["supply"]],
         jurisdiction=mine.own.jurisdiction,
     )
     return Panel(question, given)
@@ -70,6 +82,13 @@ class Gear:
     battery: Battery
     inverter: Inverter
     sublimator: Sublimator
+    supply: Supply
+
+    @property
+    def power_w(self) -> float:
+        """What reaches the heater [W]."""
+        volts = self.battery.volts / k.BATTERY_V.value * k.WORKING_V.value
+        return power_at_heater_w(self.supply, self.sublimator, supply_v=volts)
 
 
 @dataclass
@@ -99,26 +118,32 @@ class Mine:
 
     def fields(self) -> tuple[Any, ...]:
         """The controls."""
-        gears = [(pair, pair) for pair in self.gears()] + [("the trade's usual gear", FREE)]
+        say = trying()
+        gears = [(pair, pair) for pair in self.gears()] + [(say("power.usual_gear"), FREE)]
         kinds = [(kind, kind) for kind in TYPES]
+        supplies = [(say(f"power.by_{supply}"), supply) for supply in SUPPLIES]
         return (
-            Choice("gear", "Gear", gears, "machine and battery of your gear sheet"),
-            Number("rated_ah", "Battery", "Ah printed", 5, 300, 1, "what is carried to hives"),
-            Choice("battery_type", "Battery type", kinds, "starter where you do not know"),
-            Number("health_pct", "Left of it by age", "% of printed", 20, 110, 1, "under 20 it is scrap"),
-            Number("air_c", "Air", "°C", -20, 40, 1, "what the formulas hold for"),
-            Number("inverter_w", "Inverter", "W", 50, 3000, 10, "below the machine's watts it trips"),
-            Number("efficiency_pct", "Inverter's efficiency", "%", 40, 100, 1, "cheap ones under 85"),
-            Number("idle_w", "Inverter's own use", "W", 0, 60, 1, "while it is on"),
-            Number("cable_mm2", "Leads", "mm² copper", 0.5, 120, 0.5, "the table of copper sizes"),
-            Number("cable_m", "Leads, out and back", "m", 0, 30, 0.5, "thin and long cut out early"),
-            Number("watts", "Machine", "W", 20, 800, 5, "as on its plate"),
-            Number("warm_up_min", "Its warm-up in good order", "min", 0.5, 30, 0.5, "from cold air to hot"),
-            Number("expel_s", "A dose in good order", "s", 3, 180, 1, "15 to 25 is the trade's usual"),
-            Number("dose_g", "Dose", "g crystals", 0.2, 4, 0.05, "the label decides"),
-            Number("minutes_per_colony", "From dose to dose", "min", 0.5, 15, 0.25, "walking and sealing with it"),
-            Number("hives", "Hives in the visit", "", 1, 100, 1, "before it is charged again", whole=True),
-            Number("seen_s", "A dose you timed", "s", 3, 300, 1, "to ask what a slow one means"),
+            Choice("gear", _said("gear"), gears),
+            Choice("supply", _said("supply"), supplies),
+            Number("rated_ah", _said("rated_ah"), 5, 300, 1),
+            Choice("battery_type", _said("battery_type"), kinds),
+            Number("volts_pct", _said("volts_pct"), 50, 110, 1),
+            Number("generator_w", _said("generator_w"), 50, 10_000, 50),
+            Number("air_c", _said("air_c"), -20, 40, 1),
+            Number("minutes_per_colony", _said("minutes_per_colony"), 0.5, 15, 0.25),
+            Number("hives", _said("hives"), 1, 100, 1, whole=True),
+            Number("seen_s", _said("seen_s"), 3, 300, 1),
+            Number("seen_min", _said("seen_min"), 0, 60, 0.5),
+            Number("health_pct", _said("health_pct"), 20, 110, 1, more=True),
+            Number("inverter_w", _said("inverter_w"), 50, 3000, 10, more=True),
+            Number("efficiency_pct", _said("efficiency_pct"), 40, 100, 1, more=True),
+            Number("idle_w", _said("idle_w"), 0, 60, 1, more=True),
+            Number("cable_mm2", _said("cable_mm2"), 0.5, 120, 0.5, more=True),
+            Number("cable_m", _said("cable_m"), 0, 30, 0.5, more=True),
+            Number("watts", _said("watts"), 20, 800, 5, more=True),
+            Number("warm_up_min", _said("warm_up_min"), 0.5, 30, 0.5, more=True),
+            Number("expel_s", _said("expel_s"), 3, 180, 1, more=True),
+            Number("dose_g", _said("dose_g"), 0.2, 4, 0.05, more=True),
         )
 
     def recorded(self, gear: str) -> Values:
@@ -127,38 +152,41 @@ class Mine:
         pair = "" if gear == FREE else gear or next(iter(pairs), "")
         machine, cell = pair.split(BEHIND) if pair else ("", "")
         kept = self._kept(machine, cell)
-        mine = self.times[self.times["sublimator"] == machine]["expel_s"].dropna()
+        mine = self.times[self.times["sublimator"] == machine]
+        doses, warm_ups = mine["expel_s"].dropna(), mine["warm_up_min"].dropna()
         return {
-            "gear": pair or FREE, "rated_ah": kept.battery.rated_ah, "health_pct": kept.battery.health_pct,
+            "gear": pair or FREE, "supply": LEADS if kept.sublimator.rated_v <= DIRECT_V else INVERTER,
+            "volts_pct": 100.0, "generator_w": Generator().watts,
+            "rated_ah": kept.battery.rated_ah, "health_pct": kept.battery.health_pct,
             "battery_type": kept.battery.type if kept.battery.type in TYPES else "starter", "air_c": 8,
             "inverter_w": kept.inverter.watts, "efficiency_pct": kept.inverter.efficiency_pct,
             "idle_w": kept.inverter.idle_w, "cable_mm2": kept.inverter.leads.mm2,
             "cable_m": kept.inverter.leads.length_m, "watts": kept.sublimator.watts,
             "warm_up_min": kept.sublimator.warm_up_s / 60, "expel_s": kept.sublimator.expel_s,
             "dose_g": kept.sublimator.dose_g, "minutes_per_colony": Pace().per_colony_min, "hives": 20,
-            "seen_s": float(mine.iloc[-1]) if len(mine) else 2 * kept.sublimator.expel_s,
+            "seen_s": float(doses.iloc[-1]) if len(doses) else 2 * kept.sublimator.expel_s,
+            "seen_min": float(warm_ups.iloc[-1]) if len(warm_ups) else 0.0,
         }  # fmt: skip
 
     def _kept(self, machine: str, cell: str) -> Gear:
         records = self.own.records
         if records is None or not machine:
-            return Gear(Battery(), Inverter(), Sublimator())
-        return Gear(battery(records, cell), inverter(records), sublimator(records, machine))
+            return Gear(Battery(), Inverter(), Sublimator(), InverterSupply())
+        kept = battery(records, cell), inverter(records), sublimator(records, machine)
+        return Gear(*kept, InverterSupply(*kept[:2]))
 
     def answers(self, values: Values) -> Iterator[Answer]:
-        """Sentences, the charge through the visit, and the warm-up with the times recorded."""
-        gear, pace = gear_of(values), values["minutes_per_colony"]
-        doses = doses_per_charge(
-            gear.battery, gear.inverter, gear.sublimator, air_c=values["air_c"], minutes_per_colony=pace
+        """Sentences, the charge through the visit, the warm-up with the times recorded, and what a slow dose means."""
+        gear = gear_of(values)
+        now = at_power(
+            gear.sublimator, gear.power_w, air_c=values["air_c"], minutes_per_colony=values["minutes_per_colony"]
         )
-        yield Answer("words", _words(doses, values))
-        visit = discharge(
-            gear.battery, gear.inverter, gear.sublimator, air_c=values["air_c"], minutes_per_colony=pace,
-            colonies=values["hives"], step_s=STEP_S,
-        )  # fmt: skip
-        yield Answer("charge", charge_chart(visit, gear.battery, doses))
-        yield Answer("warm_up", warm_up_chart(gear.sublimator, values["air_c"], self._times(values)))
-        yield Answer("slow", _slow(values, gear))
+        doses = doses_of(gear, now, values)
+        yield Answer("words", words(values, now, doses, gear.sublimator))
+        yield Answer("charge", _charge(gear, doses, values))
+        seen = self._times(values)
+        yield Answer("warm_up", warm_up_chart(gear.sublimator, now, values["air_c"], seen, values["seen_min"]))
+        yield Answer("slow", slow(values, _causes(values, gear)))
 
     def _times(self, values: Values) -> pd.DataFrame:
         machine = values["gear"].split(BEHIND)[0]
@@ -176,50 +204,74 @@ def gear_of(values: Values) -> Gear:
         For numbers that no machine could have together.
     """
     leads = Cable(values["cable_mm2"], values["cable_m"])
-    watts = values["watts"]
+    watts, direct = values["watts"], values["supply"] == LEADS
     rise = heat.HOLD_C.value - heat.WARM_UP_FROM_C.value
-    return Gear(
-        Battery(rated_ah=values["rated_ah"], type=values["battery_type"], health_pct=values["health_pct"]),
-        Inverter(values["inverter_w"], values["efficiency_pct"], values["idle_w"], k.CUT_OUT_V.value, leads),
-        Sublimator(
-            watts=watts, warm_up_s=60 * values["warm_up_min"], expel_s=values["expel_s"], dose_g=values["dose_g"],
-            loss_w_per_k=min(heat.LOSS_W_PER_K.value, 0.6 * watts / rise),
-        ),
+    cell = Battery(rated_ah=values["rated_ah"], type=values["battery_type"], health_pct=values["health_pct"])
+    between = Inverter(values["inverter_w"], values["efficiency_pct"], values["idle_w"], k.CUT_OUT_V.value, leads)
+    machine = Sublimator(
+        watts=watts, warm_up_s=60 * values["warm_up_min"], expel_s=values["expel_s"], dose_g=values["dose_g"],
+        loss_w_per_k=min(heat.LOSS_W_PER_K.value, 0.6 * watts / rise), rated_v=ON_LEADS_V if direct else 230.0,
     )  # fmt: skip
+    supplies: dict[str, Supply] = {
+        INVERTER: InverterSupply(cell, between),
+        LEADS: Direct(cell, leads),
+        GENERATOR: Generator(values["generator_w"], values["volts_pct"]),
+        MAINS: Mains(values["volts_pct"]),
+    }
+    return Gear(cell, between, machine, supplies[values["supply"]])
 
 
 def refused(values: Values) -> Mapping[str, str]:
     """Gear that cannot work together."""
-    if values["watts"] > values["inverter_w"]:
-        small, needed = f"{values['inverter_w']:g} W", f"{values['watts']:g} W"
-        return {"inverter_w": f"Inverter: {small} cannot feed a machine of {needed}; it trips."}
+    say, needed = trying(), f"{values['watts']:g}"
+    if values["supply"] == INVERTER and values["watts"] > values["inverter_w"]:
+        return {"inverter_w": say("power.trips", small=f"{values['inverter_w']:g}", needed=needed)}
+    if values["supply"] == GENERATOR and values["watts"] > values["generator_w"]:
+        return {"generator_w": say("power.stalls", small=f"{values['generator_w']:g}", needed=needed)}
     if 60 * values["minutes_per_colony"] < values["expel_s"]:
-        return {"minutes_per_colony": "From dose to dose: shorter than the dose itself takes."}
+        return {"minutes_per_colony": say("power.too_fast")}
     try:
         np.asarray(gear_of(values).sublimator.chamber.heat_capacity_j_per_k)
     except ValidityError as error:
-        return {"watts": f"Machine: {error}."}
+        return {"watts": say("power.impossible", error=error)}
     return {}
 
 
-def _words(doses: DosesPerCharge, values: Values) -> Words:
-    minds = [doses.caution] if doses.caution else []
-    if doses.p05 < 1:
-        said = "In its poor case it does not give a single dose: take other gear."
-    else:
-        full = charges_needed_for(values["hives"], doses.p05)
-        said = f"For {values['hives']} hives be sure of {full} full {'battery' if full == 1 else 'batteries'}."
-    return Words(
-        [
-            f"A full charge gives about {doses.p50:.0f} doses, likely {doses.p05:.0f} to {doses.p95:.0f}.",
-            f"{said} What ends the charge, in {doses.limit_pct:.0f} % of cases: {doses.limit}.",
-        ],
-        minds,
-    )
+def doses_of(gear: Gear, now: AtPower, values: Values) -> DosesPerCharge | None:
+    """Doses of a charge; None where no battery is drawn on, or the machine never gets hot."""
+    air, pace = values["air_c"], values["minutes_per_colony"]
+    if not now.works or not isinstance(gear.supply, InverterSupply | Direct):
+        return None
+    if isinstance(gear.supply, Direct):
+        with suppress(ValidityError):
+            return doses_on_leads(gear.supply, gear.sublimator, air_c=air, minutes_per_colony=pace)
+        return None
+    return doses_per_charge(gear.battery, gear.inverter, gear.sublimator, air_c=air, minutes_per_colony=pace)
 
 
-def _slow(values: Values, gear: Gear) -> Words:
-    timing = Timing(expel_s=values["seen_s"], warm_up_min=None, dose_g=values["dose_g"], air_c=values["air_c"])
-    ranked = rank_causes([timing], gear.sublimator, behind_inverter=True)[:3]
-    first = f"A dose of {values['seen_s']:g} s where {values['expel_s']:g} s is in order:"
-    return Words([first, *(f"{cause.cause}, {cause.share_pct:.0f} %: {cause.check}" for cause in ranked)])
+def _charge(gear: Gear, doses: DosesPerCharge | None, values: Values) -> Any:
+    """The charge through the visit, or why there is none to draw."""
+    if doses is None:
+        drawn = isinstance(gear.supply, InverterSupply | Direct)
+        return Note(trying()("power.too_weak" if drawn else "power.no_battery"))
+    between, machine = gear.inverter, gear.sublimator
+    if isinstance(gear.supply, Direct):
+        between, machine = behind_leads(gear.supply, machine)
+    visit = discharge(
+        gear.battery, between, machine, air_c=values["air_c"], minutes_per_colony=values["minutes_per_colony"],
+        colonies=values["hives"], step_s=STEP_S,
+    )  # fmt: skip
+    return charge_chart(visit, gear.battery, doses)
+
+
+def _causes(values: Values, gear: Gear) -> tuple[RankedCause, ...]:
+    timing = Timing(
+        expel_s=values["seen_s"], warm_up_min=values["seen_min"] or None, dose_g=values["dose_g"],
+        air_c=values["air_c"],
+    )  # fmt: skip
+    behind, leads = values["supply"] == INVERTER, values["supply"] == LEADS
+    return rank_causes([timing], gear.sublimator, behind_inverter=behind, direct_leads=leads)
+
+
+def _said(name: str) -> Said:
+    return control("power", name)

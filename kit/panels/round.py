@@ -2,45 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from typing import Any
 
 import pandas as pd
 
-from kit.errors import CannotGoOnError
+from kit.errors import CannotGoOnError, ValidityError
 from kit.panels.fields import Choice, Number, Text, Values
 from kit.panels.own import Own, own
 from kit.panels.panel import Answer, Panel, Question, Words
 from kit.panels.round_chart import days_chart
 from kit.plan.mends import Setting
 from kit.plan.rota import Figures, Rota
+from kit.plan.supposed import Programme, programme_from
 from kit.plan.tried import (
+    Basis,
     Broken,
     Supposed,
     as_recorded,
+    basis_of,
     better_and_better,
     figures_of,
-    setting_of,
+    programmed,
     under,
     what_breaks,
 )
+from kit.plan.wishes import Cut
 from kit.report.charts.phrases import number
-from kit.report.words.phrases import a_count, listed, money
+from kit.report.words.phrases import a_count, money
+from kit.report.words.trying import Said, all_of, control, trying
 
 NOTEBOOK = "try_round"
 SEED = 1
 ALL = "all"
 WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 SETS = ((0, 1, 2, 3, 4), (0, 1, 2, 3, 4, 5), (0, 1, 2, 3, 4, 5, 6), (5, 6), (4, 5, 6), (0, 2, 4))
-ASSUMES = (
-    "Treatments, dates allowed and hives are those of the plan that stands on your records.",
-    "Everybody who comes along is paid, wears a fitted mask and counts for the minutes at the hives.",
-    "One more battery gives what those you have give in the middle.",
-    "What breaks: one thing goes wrong at a time, and the rest of the season is planned again knowing it.",
-    "The search is not a proof: the written plan, which searches longer, carries a bound on how far off it may be.",
-)
 
 
 def panel(given: Mapping[str, Any]) -> Panel:
@@ -59,7 +58,7 @@ def panel(given: Mapping[str, Any]) -> Panel:
         recorded=mine.recorded,
         refused=mine.refused,
         answers=mine.answers,
-        assumes=ASSUMES,
+        assumes=all_of("round_assumes"),
         data=mine.own.said,
         jurisdiction=mine.own.jurisdiction,
     )
@@ -73,11 +72,16 @@ class Mine:
     own: Own
 
     @cached_property
-    def setting(self) -> Setting:
+    def basis(self) -> Basis:
         """What the plan is solved from."""
         if self.own.records is None:
             raise CannotGoOnError("the round is planned from the record sheets; give their folder, not that of a run")
-        return setting_of(self.own.records, self.own.review, seed=SEED)
+        return basis_of(self.own.records, self.own.review, seed=SEED)
+
+    @property
+    def setting(self) -> Setting:
+        """The same, with the programmes of the plan."""
+        return self.basis.setting
 
     @cached_property
     def usual(self) -> Supposed:
@@ -96,17 +100,18 @@ class Mine:
 
     def fields(self) -> tuple[Any, ...]:
         """The controls."""
+        say, known = trying(), ", ".join(self.usual.apiaries)
         sets = dict.fromkeys([self.usual.work_days, *SETS])
         days = [(days_said(days), days_said(days)) for days in sets]
-        known = ", ".join(self.usual.apiaries)
         return (
-            Number("people", "People", "", 1, 6, 1, "each with mask, fit test and insurance", whole=True),
-            Number("machines", "Machines", "", 1, 6, 1, "no more work than people", whole=True),
-            Number("batteries", "Batteries", "", 0, 12, 1, "charged overnight", whole=True),
-            Choice("work_days", "Days worked", days, "yours first"),
-            Number("hours", "Hours in a day", "h", 1, 14, 0.5, "driving with it"),
-            Number("supers_shift", "Supers off later", "days", -28, 28, 1, "below 0 earlier", whole=True),
-            Text("apiaries", "Apiaries", "all, or ids with commas between", f"all, or some of: {known}"),
+            Number("people", _said("people"), 1, 6, 1, whole=True),
+            Number("machines", _said("machines"), 1, 6, 1, whole=True),
+            Number("batteries", _said("batteries"), 0, 12, 1, whole=True),
+            Choice("work_days", _said("work_days"), days),
+            Number("hours", _said("hours"), 1, 14, 0.5),
+            Number("supers_shift", _said("supers_shift"), -28, 28, 1, whole=True),
+            Text("apiaries", _said("apiaries", known=known), say("round.apiaries_example"), more=True),
+            Text("programme", _said("programme"), say("round.programme_example"), more=True),
         )
 
     def recorded(self, _: str) -> Values:
@@ -115,17 +120,35 @@ class Mine:
         return {
             "people": usual.people, "machines": usual.machines, "batteries": usual.batteries,
             "work_days": days_said(usual.work_days), "hours": usual.hours, "supers_shift": 0, "apiaries": ALL,
+            "programme": "",
         }  # fmt: skip
 
     def refused(self, values: Values) -> Mapping[str, str]:
         """Means that do not fit together."""
-        unknown = [apiary for apiary in self._apiaries(values) if apiary not in self.usual.apiaries]
-        if unknown or not self._apiaries(values):
-            known = ", ".join(self.usual.apiaries)
-            return {"apiaries": f"Apiaries: {', '.join(unknown) or 'none'} is not planned for; there are: {known}."}
+        say, here = trying(), self._apiaries(values)
+        unknown = [apiary for apiary in here if apiary not in self.usual.apiaries]
+        if unknown or not here:
+            known, names = ", ".join(self.usual.apiaries), ", ".join(unknown) or say("control.nothing")
+            return {"apiaries": say("round.unknown", names=names, known=known)}
         if values["machines"] > values["people"]:
-            return {"machines": f"Machines: {values['people']} people work no more than {values['people']} machines."}
+            return {"machines": say("round.machines", people=values["people"])}
+        try:
+            self.programme(values)
+        except ValidityError as error:
+            return {"programme": say("round.programme", why=error)}
         return {}
+
+    def programme(self, values: Values) -> Programme | None:
+        """The other programme on the controls, if there is one.
+
+        Raises
+        ------
+        ValidityError
+            When it cannot be read.
+        """
+        first = date.fromisoformat(str(self.own.review.facts["season_start"]))
+        text = values["programme"].strip()
+        return programme_from(text, apiaries=self.usual.apiaries, first=first) if text else None
 
     def supposed(self, values: Values) -> Supposed:
         """The means that the controls stand for."""
@@ -140,13 +163,15 @@ class Mine:
 
     def answers(self, values: Values) -> Iterator[Answer]:
         """The plan, better and better, then what breaks it; each answer stands until the next."""
-        tried = under(self.setting, self.supposed(values))
+        programme = self.programme(values)
+        setting, cuts = (self.setting, []) if programme is None else programmed(self.basis, programme)
+        tried = under(setting, self.supposed(values))
         rota, shown = None, None
         for rota in better_and_better(tried, self.base):
             if shown is None or rota.schedule.cost < shown:
                 shown = rota.schedule.cost
                 now = figures_of(tried, rota)
-                yield Answer("words", _words(now, rota, self.currency, "still looking for what breaks it"))
+                yield Answer("words", self._words(now, rota, cuts, trying()("round.searching")))
                 yield Answer("days", days_chart(rota, tried.ahead.treat_by, tried.means.hours))
         if rota is None:
             return
@@ -154,7 +179,23 @@ class Mine:
         for one in what_breaks(tried, rota):
             broken.append(one)
             yield Answer("breaks", breaks_table(now, broken))
-        yield Answer("words", _words(now, rota, self.currency, _first_to_break(now, broken)))
+        yield Answer("words", self._words(now, rota, cuts, _first_to_break(now, broken, self.currency)))
+
+    def _words(self, now: Figures, rota: Rota, cuts: Sequence[Cut], breaks: str) -> Words:
+        say = trying()
+        none = say("round.none_late")
+        late = say("round.late", names=say.listed(list(now.late)), days=now.late_days) if now.late else none
+        left = sorted({job.site.apiary for job in rota.left_out})
+        days = a_count(len(rota.days), "day", "days")
+        out = say("round.days_out", days=days, hours=f"{now.hours:.0f}", drive=f"{now.drive_hours:.0f}", late=late)
+        cost, late_cost = money(now.cost, self.currency), money(now.late_cost, self.currency)
+        minds = [say("round.no_day", names=say.listed(left))] if left else []
+        minds += [say("round.label_took", what=f"{cut.treatment}: {cut.what}") for cut in cuts]
+        return Words([out, say("round.cost", cost=cost, late_cost=late_cost, breaks=breaks)], minds)
+
+
+def _said(name: str, **parts: str) -> Said:
+    return control("round", name, **parts)
 
 
 def days_said(days: tuple[int, ...]) -> str:
@@ -170,36 +211,27 @@ def days_said(days: tuple[int, ...]) -> str:
 
 def breaks_table(now: Figures, broken: list[Broken]) -> pd.DataFrame:
     """A row for each thing that may go wrong, the plan as it stands first."""
+    heads = trying().file["round_columns"]
     rows = [
         {
-            "when": what,
-            "apiaries late": len(figures.late),
-            "days late in all": figures.late_days,
-            "hives lost by it": number(figures.hives_lost),
-            "hours": round(figures.hours),
+            heads["when"]: what,
+            heads["late"]: len(figures.late),
+            heads["days"]: figures.late_days,
+            heads["lost"]: number(figures.hives_lost),
+            heads["hours"]: round(figures.hours),
         }
-        for what, figures in [("nothing goes wrong", now), *broken]
+        for what, figures in [(trying()("round.nothing_wrong"), now), *broken]
     ]
-    return pd.DataFrame(rows).set_index("when")
+    return pd.DataFrame(rows).set_index(heads["when"])
 
 
-def _first_to_break(now: Figures, broken: list[Broken]) -> str:
+def _first_to_break(now: Figures, broken: list[Broken], currency: str) -> str:
+    say = trying()
     worst = max(broken, key=lambda one: (one.figures.late_cost, one.figures.late_days), default=None)
     if worst is None or (worst.figures.late_cost, worst.figures.late_days) <= (now.late_cost, now.late_days):
-        return "nothing that may go wrong makes it later"
+        return say("round.holds")
+    if not worst.figures.late:
+        more = money(worst.figures.late_cost - now.late_cost, currency)
+        return say("round.dearer", what=worst.what, more=more)
     late = a_count(len(worst.figures.late), "apiary", "apiaries")
-    return f"what breaks it first is {worst.what}: {late} late, {worst.figures.late_days} days in all"
-
-
-def _words(now: Figures, rota: Rota, currency: str, breaks: str) -> Words:
-    late = f"{listed(list(now.late))} late, {now.late_days} days in all" if now.late else "no apiary late"
-    left = sorted({job.site.apiary for job in rota.left_out})
-    return Words(
-        [
-            f"{a_count(len(rota.days), 'day', 'days')} out and {now.hours:.0f} hours, {now.drive_hours:.0f} of them "
-            f"driving: {late}.",
-            f"Hours and driving cost {money(now.cost, currency)}, lateness {money(now.late_cost, currency)} in hives; "
-            f"{breaks}.",
-        ],
-        [f"no day was found for a treatment at {listed(left)}."] if left else [],
-    )
+    return say("round.breaks", what=worst.what, late=late, days=worst.figures.late_days)

@@ -23,21 +23,12 @@ from kit.panels.panel import Answer, Panel, Question, Words
 from kit.panels.rounds_chart import course_chart, map_chart
 from kit.plan.ahead import a_year_on
 from kit.plan.labels import Label, label_for
-from kit.report.charts.phrases import number
+from kit.report.words.trying import Said, all_of, control, few, trying
 
 NOTEBOOK = "try_rounds"
 SEALS = (("good", "good"), ("fair", "fair"), ("poor", "poor"))
-BROODS = (("as usual on those days", "usual"), ("none for two months", "none"))
+BROODS = ("usual", "none")
 USUAL_MITES = Band(mite_numbers.START_MITES.low, mite_numbers.START_MITES.value, mite_numbers.START_MITES.high)
-NO_LABEL = "no label is in the records, so the kit does not know your limit; the label decides."
-ASSUMES = (
-    "The bees: the default maritime year, times the strength you set; brood follows the day of the year.",
-    "The kill: dose, seal and brood by the law of the mites, with the sourced ranges of every number. Trials with "
-    "brood contradict each other, so lean on the range and count.",
-    "The kill is read 14 days after the last round, against the same colony left alone.",
-    "Nothing is brought in by other bees, and nothing else is done until next season.",
-    "Hours: one person, one machine, each round a drive of its own.",
-)
 
 
 def panel(given: Mapping[str, Any]) -> Panel:
@@ -56,7 +47,7 @@ def panel(given: Mapping[str, Any]) -> Panel:
         recorded=mine.recorded,
         refused=mine.refused,
         answers=mine.answers,
-        assumes=ASSUMES,
+        assumes=all_of("rounds_assumes"),
         data=mine.own.said,
         jurisdiction=mine.own.jurisdiction,
     )
@@ -86,27 +77,28 @@ class Mine:
 
     def fields(self) -> tuple[Any, ...]:
         """The controls."""
-        apiaries = [(apiary, apiary) for apiary in self.own.apiaries] + [("a free case", FREE)]
-        most, why = self._most_g()
+        say, most, why = trying(), *self._most_g()
+        apiaries = [(apiary, apiary) for apiary in self.own.apiaries] + [(say("panel.free_case"), FREE)]
+        broods = [(say(f"rounds.brood_{brood}"), brood) for brood in BROODS]
         last = self.next_season - timedelta(days=law.AFTER_DAYS + 1)
         return (
-            Choice("apiary", "Apiary", apiaries, "its last series and mites are put in"),
-            Day("start", "First round", self.first, last, "the season of the records"),
-            Number("rounds", "Rounds", "", 1, 12, 1, "more is nowhere tried", whole=True),
-            Number("interval_days", "Days between", "days", 1, 60, 1, "trials cover 3 to 8", whole=True),
-            Number("dose_g", "Dose", "g crystals a hive", 0, most, 0.05, why),
-            Choice("seal", "Seal", SEALS, "how well the hive holds the vapour"),
-            Choice("brood", "Brood", BROODS, "brood shelters mites from each round"),
-            Number("strength_pct", "Strength", "% of a usual colony", 30, 150, 5, "40,000 bees in July are 100 %"),
-            Number("mites", "Mites that morning", "in a colony", 1, 10_000, 10, "with the spread of your counts"),
-            Number("hives", "Hives", "", 1, 500, 1, "for hours and crystals", whole=True),
+            Choice("apiary", _said("apiary"), apiaries),
+            Day("start", _said("start"), self.first, last),
+            Number("rounds", _said("rounds"), 1, 12, 1, whole=True),
+            Number("interval_days", _said("interval_days"), 1, 60, 1, whole=True),
+            Number("dose_g", _said("dose_g", why=why), 0, most, 0.05),
+            Choice("seal", _said("seal"), SEALS),
+            Choice("brood", _said("brood"), broods),
+            Number("strength_pct", _said("strength_pct"), 30, 150, 5, more=True),
+            Number("mites", _said("mites"), 1, 10_000, 10, more=True),
+            Number("hives", _said("hives"), 1, 500, 1, whole=True, more=True),
         )
 
     def _most_g(self) -> tuple[float, str]:
         label = self.label
         if label is not None and label.max_crystals_g is not None:
-            return label.max_crystals_g, f"the label of {label.product} allows no more"
-        return numbers.MAX_DOSE_G.value, "no label in your records says; beyond it nothing has a source"
+            return label.max_crystals_g, trying()("label.allows", product=label.product)
+        return numbers.MAX_DOSE_G.value, trying()("label.unknown")
 
     def recorded(self, apiary: str) -> Values:
         """The last series at an apiary and its mites before it; the trade's usual numbers where nothing is recorded."""
@@ -156,16 +148,14 @@ class Mine:
 
     def refused(self, values: Values) -> Mapping[str, str]:
         """Pairs that cannot go together."""
-        series, label, found = series_of(values), self.label, {}
+        say, series, label, found = trying(), series_of(values), self.label, {}
         if series.judged >= self.next_season:
-            found["interval_days"] = (
-                f"Days between: the last round would fall on {series.last:%-d %b %Y} and could not be judged before "
-                f"the season ends on {self.next_season:%-d %b}; fewer rounds, shorter intervals or an earlier start."
-            )
+            last, end = (say.date(day.isoformat(), year=True) for day in (series.last, self.next_season))
+            found["interval_days"] = say("rounds.too_long", last=last, end=end)
         if label is not None and label.max_rounds is not None and series.rounds > label.max_rounds:
-            found["rounds"] = f"Rounds: the label of {label.product} allows {label.max_rounds} a year."
+            found["rounds"] = say("rounds.label_rounds", product=label.product, most=label.max_rounds)
         if series.dose_g == 0:
-            found["dose_g"] = "Dose: above 0."
+            found["dose_g"] = say("rounds.no_dose")
         return found
 
     def answers(self, values: Values) -> Iterator[Answer]:
@@ -177,24 +167,42 @@ class Mine:
         yield Answer("map", map_chart(kill_map(series.start, series.dose_g, series.seal, brood), series))
 
     def _words(self, left: Left, series: Series, values: Values) -> Words:
+        say = trying()
         facts = (self.own.plan or self.own.review).apiary_facts.get(self.own.apiary(values["apiary"]), {})
         drive, carry = (float(facts.get(name) or 0.0) for name in ("drive_min", "carry_min"))
         taken = taken_by(series, hives=values["hives"], drive_min=drive, carry_min=carry)
-        kill, after, spring = left.kill_pct, left.mites, left.next_start
-        share = f"{kill.p50:.0f}" if kill.p50 < 99 else f"{kill.p50:.1f}"
-        said = f"{series.rounds} rounds {series.gap_days} days apart" if series.rounds > 1 else "One round"
-        return Words(
-            [
-                f"{said} {'kill' if series.rounds > 1 else 'kills'} {share} % of the mites, likely "
-                f"{kill.p05:.0f} to {kill.p95:.0f} %.",
-                f"{number(after.p50)} are left in a colony on {series.judged:%-d %B}, likely {number(after.p05)} to "
-                f"{number(after.p95)}; next season starts with {number(spring.p50)}, likely {number(spring.p05)} to "
-                f"{number(spring.p95)}.",
-                f"It takes {taken.work_h:.1f} hours at the hives, {taken.drive_h:.1f} hours of driving and "
-                f"{taken.crystals_g:.0f} g of crystals.",
-            ],
-            [] if self.label else [NO_LABEL],
-        )
+        unknown = facts.get("drive_min") is None
+        driving = "unknown_driving" if unknown else "driving" if drive else "no_driving"
+        takes = say(
+            "rounds.takes", work=f"{taken.work_h:.1f}", crystals=f"{taken.crystals_g:.0f}",
+            drive=say(f"rounds.{driving}", hours=f"{taken.drive_h:.1f}"),
+        )  # fmt: skip
+        return Words([_kill_said(left, series), _left_said(left, series), takes], _minds(self.label))
+
+
+def _said(name: str, **parts: str) -> Said:
+    return control("rounds", name, **parts)
+
+
+def _minds(label: Label | None) -> list[str]:
+    return [] if label else [trying()("label.none")]
+
+
+def _kill_said(left: Left, series: Series) -> str:
+    kill = left.kill_pct
+    share = f"{kill.p50:.0f}" if kill.p50 < 99 else f"{kill.p50:.1f}"
+    key = "rounds.series" if series.rounds > 1 else "rounds.one_round"
+    bounds = {"kill": share, "low": f"{kill.p05:.0f}", "high": f"{kill.p95:.0f}"}
+    return trying()(key, n=series.rounds, gap=series.gap_days, **bounds)
+
+
+def _left_said(left: Left, series: Series) -> str:
+    after, spring = left.mites, left.next_start
+    return trying()(
+        "rounds.left", day=trying().date(series.judged.isoformat()),
+        after=few(after.p50), after_low=few(after.p05), after_high=few(after.p95),
+        spring=few(spring.p50), spring_low=few(spring.p05), spring_high=few(spring.p95),
+    )  # fmt: skip
 
 
 def series_of(values: Values) -> Series:

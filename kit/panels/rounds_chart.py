@@ -13,8 +13,8 @@ from kit.calc.scenario import Bands, Course
 from kit.calc.series import Left, Series
 from kit.panels.marks import band_and_line, day_rules, fitted
 from kit.report.charts.marks import tips
-from kit.report.charts.phrases import number
 from kit.report.style import EXPECTED, INK, MITES, TREATMENT
+from kit.report.words.trying import few
 
 HEIGHT_PX, MAP_PX = 230, 170
 
@@ -31,10 +31,10 @@ def course_chart(left: Left, series: Series) -> alt.LayerChart:
     )
     return fitted(
         day_rules(rounds, "round", TREATMENT) + drawn,
-        f"{number(left.mites.p50)} mites are left two weeks after the last round",
+        f"Mites left two weeks after the last round: {few(left.mites.p50)}",
         "lines: the middle; bands: 5 to 95 %; dashes: rounds; a root scale",
-        f"Mites by day. On {series.judged:%-d %B} {number(left.mites.p50)} with the series, likely "
-        f"{number(left.mites.p05)} to {number(left.mites.p95)}; at the end {number(left.next_start.p50)}.",
+        f"Mites by day. On {series.judged:%-d %B} {few(left.mites.p50)} with the series, likely "
+        f"{few(left.mites.p05)} to {few(left.mites.p95)}; at the end {few(left.next_start.p50)}.",
         height=HEIGHT_PX,
     )
 

@@ -56,7 +56,7 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
             )
             for t in treatments
         ]
-        kept, lost = under_labels(_counted(filled), labels)
+        kept, lost = under_labels(counted(filled), labels)
         found += kept if any(t.window == "main" for t in kept) else [*_other_main(apiary, past, labels), *kept]
         cuts += lost
     return found, cuts
@@ -87,7 +87,7 @@ def _usual_products(rounds: pd.DataFrame) -> dict[str, str]:
     return {str(word): str(part.mode().iloc[0]) for word, part in named.groupby("treatment")["product"]}
 
 
-def _counted(treatments: Sequence[Wanted]) -> list[Wanted]:
+def counted(treatments: Sequence[Wanted]) -> list[Wanted]:
     """The same with a number where one word comes twice in a window."""
     seen: Counter[tuple[str, str]] = Counter()
     found = []

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from kit.calc.effort import Crew
 from kit.plan.ahead import ahead_of
 from kit.plan.candidates import risks_of
-from kit.plan.futures import futures_of
+from kit.plan.futures import Futures, futures_of
 from kit.plan.make import means_of
 from kit.plan.mends import Setting, shortages, solve_again
 from kit.plan.programmes import wanted
 from kit.plan.rota import Figures, Rota, Work, figures, plan_with
 from kit.plan.sites import ground_of
+from kit.plan.supposed import Programme, wishes_of
+from kit.plan.wishes import Cut
 from kit.season.findings import Findings
 
 if TYPE_CHECKING:
@@ -58,7 +60,16 @@ class Broken(NamedTuple):
     figures: Figures
 
 
-def setting_of(records: Records, review: Findings, *, seed: int) -> Setting:
+@dataclass(frozen=True)
+class Basis:
+    """What a season is planned from, and what another programme is weighed with."""
+
+    setting: Setting
+    records: Records
+    futures: Mapping[str, Futures]
+
+
+def basis_of(records: Records, review: Findings, *, seed: int) -> Basis:
     """All that `kit.plan.make.make` solves from."""
     ahead = ahead_of(records)
     ground = ground_of(records, review.tables["rounds"], ahead)
@@ -67,7 +78,17 @@ def setting_of(records: Records, review: Findings, *, seed: int) -> Setting:
     treatments = [t for t in treatments if t.apiary in there]
     futures = futures_of(records, review, ahead, seed=seed)
     risks = risks_of(futures, treatments, ground, ahead)
-    return Setting(treatments, ground, ahead, means_of(records, review, seed=seed), risks, seed)
+    setting = Setting(treatments, ground, ahead, means_of(records, review, seed=seed), risks, seed)
+    return Basis(setting, records, futures)
+
+
+def programmed(basis: Basis, programme: Programme) -> tuple[Setting, list[Cut]]:
+    """The setting with another programme at one apiary, priced by its own mites, and what labels took away from it."""
+    setting = basis.setting
+    wishes, cuts = wishes_of(programme, basis.records, setting.treatments)
+    others = [t for t in setting.treatments if t.apiary != programme.apiary]
+    risks = {**setting.risks, **risks_of(basis.futures, wishes, setting.ground, setting.ahead)}
+    return replace(setting, treatments=[*others, *wishes], risks=risks), cuts
 
 
 def as_recorded(setting: Setting) -> Supposed:

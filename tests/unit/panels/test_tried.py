@@ -7,15 +7,23 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
+import yaml
 
 import kit.panels
 from kit.calc.ranges import Band
 from kit.calc.rounds import efficacy_range_pct
+from kit.errors import CannotGoOnError
 from kit.panels import mite_year, power, rounds
 from kit.panels.fields import Number, starting
 from kit.panels.own import FREE, Own
-from kit.panels.panel import Question, Words, written
+from kit.panels.panel import Panel, Question, Words, written
+
+
+def given_by(text: str) -> dict[str, Any]:
+    """Parameters as papermill reads them from their file."""
+    return dict(yaml.safe_load(text))
 
 
 def test_a_panel_begins_with_the_last_series_and_its_mites(own: Own) -> None:
@@ -101,10 +109,7 @@ def test_what_was_tried_comes_back_from_its_parameters(own: Own, name: str) -> N
     mine: Any = {"rounds": rounds, "mite_year": mite_year}[name].Mine(own)
     values = mine.recorded("MILL")
     question = Question(name, {"folder": ""}, mine.fields(), mine.recorded, mine.refused, mine.answers, (), "")
-    given = {}
-    for line in written(question, values).splitlines():
-        key, _, text = line.partition(": ")
-        given[key] = ast.literal_eval(text)
+    given = given_by(written(question, values))
     assert starting(mine.fields(), mine.recorded(FREE), given) == values
 
 
@@ -115,3 +120,28 @@ def test_panels_calculate_nothing_with_arrays_of_their_own() -> None:
         names = {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
         assert not names & {"random", "exp", "log", "default_rng", "quantile"}, path.name
         assert not [n for n in ast.walk(tree) if isinstance(n, ast.BinOp) and isinstance(n.op, ast.Pow)], path.name
+
+
+def test_scenarios_kept_are_saved_to_be_reported_and_to_be_planned(own: Own, tmp_path: Path, monkeypatch: Any) -> None:
+    monkeypatch.chdir(tmp_path)
+    mine = mite_year.Mine(own)
+    first, second = mine.recorded("MILL"), mine.recorded("MILL") | {"treatment_1": "thymol", "rounds_1": 1}
+    for name, values in (("as it was", first), ("thymol", second)):
+        mine._hold(name, values)
+    question = Question("try_mite_year", mine.context, mine.fields(), mine.recorded, mine.refused, mine.answers, (), "")
+    mine.save(Panel(question, {"apiary": "MILL"}))
+    kept = given_by((tmp_path / "try_mite_year-kept.yaml").read_text(encoding="utf-8"))
+    again = mite_year.Mine(own)
+    again.keep_earlier(kept["kept"])
+    assert {one.name: one.values for one in again.kept} == {"as it was": first, "thymol": second}
+    pd.testing.assert_frame_equal(mite_year.comparison(again.kept), mite_year.comparison(mine.kept))
+    plan = given_by((tmp_path / "try_round-thymol.yaml").read_text(encoding="utf-8"))
+    assert plan["programme"] == "MILL: thymol 10 Aug"
+    rows = pd.read_csv(tmp_path / "scenarios.csv")
+    assert list(rows["scenario"]) == ["as it was", "thymol"]
+
+
+@pytest.mark.parametrize("text", ["{", "[]", '{"A": 3}', '{"A": {"mites": 1e9}}'])
+def test_kept_scenarios_that_cannot_be_read_are_refused_in_words(own: Own, text: str) -> None:
+    with pytest.raises(CannotGoOnError, match="kept"):
+        mite_year.Mine(own).keep_earlier(text)
