@@ -135,7 +135,7 @@ def _runner(command: argparse.ArgumentParser, parts: Parts) -> None:
     command.add_argument(
         "--language", default="", metavar="CODE", help="of an apiary's first sentences: en or de; default en"
     )
-    command.add_argument("--fresh", action="store_true", help="make every page anew, not only what has changed")
+    command.add_argument("--fresh", action="store_true", help="work out and make all anew, not only what has changed")
     command.add_argument("--pdf", action="store_true", help="a PDF beside each page, through an installed Chromium")
     command.set_defaults(act=_run(parts))
 
@@ -154,6 +154,13 @@ def _share(command: argparse.ArgumentParser) -> None:
     command.add_argument("--also", action="append", default=[], metavar="TABLE", help="tick `doses` or `compliance`")
     command.add_argument("--without", action="append", default=[], metavar="TABLE", help="untick a table")
     command.add_argument("--totals-only", action="store_true", help="nothing by apiary")
+    command.add_argument("--exact-hives", action="store_true", help="tick numbers of hives as counted, not in classes")
+    command.add_argument(
+        "--squares",
+        choices=("degree", "grid", "none"),
+        default="degree",
+        help="places by squares of 0.1 degree (default), by 10 km squares of the national grid, or not at all",
+    )
     command.add_argument("--key", type=Path, metavar="FILE", help="your key file; default share_key.json beside sheets")
     command.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draws; default 1")
     command.add_argument("--yes", action="store_true", help="write it without asking, for scripts")

@@ -38,7 +38,7 @@ class BadTableError(KitError):
     """A table that no pack of ours holds."""
 
 
-def columns_of(content: bytes, name: str) -> Columns:
+def columns_of(content: bytes, name: str, version: int) -> Columns:
     """The table by column; numbers as float, NaN where empty.
 
     Parameters
@@ -47,13 +47,15 @@ def columns_of(content: bytes, name: str) -> Columns:
         Of the CSV file.
     name : str
         Of the table.
+    version : int
+        Of the form it was written in.
 
     Raises
     ------
     BadTableError
         Naming the table, the column and what to do.
     """
-    table = form.TABLES[name]
+    table = form.VERSIONS[version][name]
     rows = _rows(content, name)
     if not rows or rows[0] != table.columns:
         raise BadTableError(f"{name}.csv has other columns than its form says; ask for it again")

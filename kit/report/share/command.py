@@ -6,7 +6,7 @@ from argparse import Namespace
 from collections.abc import Callable
 from datetime import date
 
-from kit.report.share.form import choose
+from kit.report.share.form import Choices, choose
 from kit.report.share.run import PAGE, Pooled, pool_all
 from kit.report.share.send import prepare
 
@@ -30,7 +30,7 @@ def share(given: Namespace, *, today: date, say: Say, ask: Callable[[str], str])
     ready = prepare(
         given.folder,
         out=given.out,
-        choices=choose(tuple(given.also), tuple(given.without), minimum=given.minimum, totals_only=given.totals_only),
+        choices=_ticked(given),
         season=given.season,
         as_of=given.as_of,
         seed=given.seed,
@@ -50,6 +50,17 @@ def share(given: Namespace, *, today: date, say: Say, ask: Callable[[str], str])
     say(f"The pack: {ready.send()}")
     say(f"Your key {ready.keys.operation}, kept in {ready.key_file}; keep that file, and send it to nobody.")
     return not (given.strict and ready.set_aside)
+
+
+def _ticked(given: Namespace) -> Choices:
+    return choose(
+        tuple(given.also),
+        tuple(given.without),
+        minimum=given.minimum,
+        totals_only=given.totals_only,
+        exact=given.exact_hives,
+        squares=given.squares,
+    )
 
 
 def pool(given: Namespace, *, say: Say, warn: Say) -> bool:

@@ -65,8 +65,11 @@ def _points(draft: Draft, tables: Mapping[str, pd.DataFrame]) -> list[str]:
     if left:
         points.append(f"Not sent: {', '.join(left)}.")
     points.append(
-        "Whoever holds this file and knows you by your number of hives may recognise you in it; an association's "
-        "report shows groups only."
+        "Numbers of hives are as counted: whoever holds this file and knows how many you have may recognise you in it."
+        if draft.choices.exact
+        else "Numbers of hives are the middle of their class, and hives lost are in proportion, so that nobody is "
+        "recognised by the number; where few keep bees, the class and the region together may still give you away. "
+        "An association's report shows groups only."
     )
     return points
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 import pandas as pd
@@ -18,6 +19,7 @@ import pandas as pd
 from kit.calc.travel import Place
 from kit.errors import CannotGoOnError
 from kit.report.share import form, places
+from kit.report.share.classes import apportioned, in_class, in_proportion
 from kit.report.share.form import ALL, COUNTED, MODEL, OTHER, Choices
 from kit.report.share.hidden import Part, hidden_apiaries
 from kit.report.write import csv_text
@@ -55,11 +57,12 @@ class Draft:
     hidden: int
     choices: Choices
 
-    @property
+    @cached_property
     def digest(self) -> str:
         """Of everything in it: the same inputs and choices give the same."""
         whole = {name: csv_text(table) for name, table in self.tables.items()}
-        told = [self.season, self.week, self.method, self.hidden, list(self.choices.tables), self.choices.minimum]
+        ticked = [list(self.choices.tables), self.choices.minimum, self.choices.exact]
+        told = [self.season, self.week, self.method, self.hidden, *ticked]
         return hashlib.sha256(json.dumps([told, whole], sort_keys=True).encode()).hexdigest()
 
 
@@ -91,10 +94,10 @@ def draft(review: Findings, where: Mapping[str, Place | None], access: Mapping[s
         )
     hidden = hidden_apiaries(parts, minimum=choices.minimum)
     if choices.totals_only or len(hidden) == len(parts):
-        hidden, choices = tuple(hives), Choices(choices.tables, choices.minimum, totals_only=True)
-    source = _Source(review, where, access, parts, frozenset(hidden))
+        hidden, choices = tuple(hives), replace(choices, totals_only=True)
+    source = _Source(review, where, access, parts, frozenset(hidden), choices)
     tables = {
-        name: _plain(MAKERS[name](source), name)
+        name: _plain(source.told(MAKERS[name](source)), name)
         for name in choices.tables
         if not (choices.totals_only and name == "apiaries")
     }
@@ -110,6 +113,16 @@ class _Source:
     access: Mapping[str, str]
     parts: tuple[Part, ...]
     hidden: frozenset[str]
+    choices: Choices
+
+    @property
+    def hives(self) -> int:
+        """Of the whole operation."""
+        return sum(part.hives or 0 for part in self.parts)
+
+    def told(self, rows: pd.DataFrame) -> pd.DataFrame:
+        """Hives in classes unless ticked."""
+        return rows if self.choices.exact else _in_classes(rows)
 
     @property
     def shown(self) -> list[Part]:
@@ -141,7 +154,8 @@ def _parts(review: Findings) -> tuple[Part, ...]:
 def _operation(source: _Source) -> pd.DataFrame:
     facts, hives = source.review.facts, {part.apiary: part.hives or 0 for part in source.parts}
     row = [
-        places.region(source.where, hives), sum(hives.values()), len(hives), len(facts.get("counted_apiaries", [])),
+        places.region(source.where, hives, source.choices.squares), source.hives, len(hives),
+        len(facts.get("counted_apiaries", [])),
         _word(facts["certainty"], form.GRADES, "rough"),
     ]  # fmt: skip
     return pd.DataFrame([row], columns=form.TABLES["operation"].columns)
@@ -149,7 +163,7 @@ def _operation(source: _Source) -> pd.DataFrame:
 
 def _apiaries(source: _Source) -> pd.DataFrame:
     hives = {part.apiary: part.hives or 0 for part in source.shown}
-    cells = places.squares(source.where, hives)
+    cells = places.squares(source.where, hives, source.choices.squares)
     rows = [[a, cells[a], n, _word(source.access.get(a, ""), form.ACCESS, "")] for a, n in hives.items()]
     return pd.DataFrame(rows, columns=form.TABLES["apiaries"].columns)
 
@@ -213,20 +227,45 @@ def _losses(source: _Source) -> pd.DataFrame:
     return pd.concat([pd.DataFrame(rows), single], ignore_index=True)
 
 
+def _in_classes(rows: pd.DataFrame) -> pd.DataFrame:
+    """Hives, and hives wintered, as the middle of their class; of the lost as large a share, and as large by cause."""
+    if "hives" in rows:
+        rows = rows.assign(hives=rows["hives"].map(in_class))
+    if "wintered" not in rows or rows.empty:
+        return rows
+    return pd.concat([_losses_in_class(of_one) for _, of_one in rows.groupby("apiary", sort=False)])
+
+
+def _losses_in_class(rows: pd.DataFrame) -> pd.DataFrame:
+    """The rows of all causes, and of each cause, of one apiary or of the whole."""
+    whole = rows[rows["cause"] == ALL].iloc[0]
+    wintered, lost = int(whole["wintered"]), int(whole["lost"])
+    told = in_class(wintered)
+    dead = {cause: int(k) for cause, k in zip(rows["cause"], rows["lost"], strict=True) if cause != ALL}
+    shares = apportioned(list(dead.values()), in_proportion(sum(dead.values()), wintered, told))
+    by_cause = dict(zip(dead, shares, strict=True)) | {ALL: in_proportion(lost, wintered, told)}
+    return rows.assign(wintered=told, lost=rows["cause"].map(by_cause))
+
+
 def _effort(source: _Source) -> pd.DataFrame:
     effort = source.review.tables["effort"]
     words = effort["task"].map(lambda word: _word(word, form.TASKS, OTHER))
-    spent = pd.DataFrame(effort.groupby(words)[["hours", "trips"]].sum()).reset_index(names="task")
-    return spent[spent["hours"] > 0]
+    spent = pd.DataFrame(effort.groupby(words)["hours"].sum()).reset_index(names="task")
+    return spent.assign(hours_a_hive=spent["hours"] / source.hives)[spent["hours"] > 0]
 
 
 def _doses(source: _Source) -> pd.DataFrame:
     rounds = source.review.tables["rounds"]
     words = rounds["treatment"].map(lambda word: _word(word, form.TREATMENTS, OTHER))
-    given = rounds.assign(treatment=words, crystals_g=rounds["done"] * rounds["dose_g"])
+    weighed = rounds["done"].where(rounds["dose_g"].notna())
+    given = rounds.assign(treatment=words, weighed=weighed, crystals_g=rounds["done"] * rounds["dose_g"])
     by_kind = given.groupby("treatment")
-    sums = pd.DataFrame(by_kind[["done", "crystals_g"]].sum(min_count=1)).assign(rounds=by_kind.size())
-    return pd.DataFrame(sums.rename(columns={"done": "doses"}).reset_index())
+    sums = pd.DataFrame(by_kind[["done", "weighed", "crystals_g"]].sum(min_count=1)).assign(rounds=by_kind.size())
+    told = {
+        "doses_a_hive": (sums["done"] / source.hives).round(1),
+        "crystals_g": (sums["crystals_g"] / sums["weighed"]).round(1),
+    }
+    return pd.DataFrame(sums.assign(**told).reset_index())
 
 
 def _compliance(source: _Source) -> pd.DataFrame:

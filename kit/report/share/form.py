@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -9,13 +10,18 @@ from kit.errors import CannotGoOnError
 from kit.records import words
 
 FORM = "season-pack"
-VERSION = 1
-KNOWN_VERSIONS = (1,)
+VERSION = 2
 SMALLEST_GROUP = 5
 """Groups below it are left out; statistical offices use 3 to 10."""
 LEAST_GROUP = 3
 ALL, OTHER = "all", "other"
 COUNTED, MODEL = "counted", "no count here"
+
+EXACT, IN_CLASSES = "as counted", "in classes"
+"""How a pack tells numbers of hives."""
+DEGREE, GRID, NOWHERE = "degree", "grid", "none"
+SQUARES = (DEGREE, GRID, NOWHERE)
+"""What a pack tells places by: squares of degrees, squares of the national grid, or nothing."""
 
 Kind = Literal["text", "whole", "number"]
 Words = tuple[str, ...]
@@ -44,7 +50,7 @@ TASKS = ("driving", "carrying", "treating", "looking and counting", "wasted trip
 GRADES = ("good", "fair", "rough", "model only")
 LIMITS = ("dose", "rounds", "supers", "cold", "warmth", OTHER)
 BASES = (COUNTED, MODEL)
-HIVES = Field("hives", "whole", "hives it stands for", most=1e5)
+HIVES = Field("hives", "whole", "hives it stands for; the middle of their class unless ticked", most=1e5)
 APIARY = Field("apiary", "text", "key of the apiary, random and of this pack alone; `all` for all of them")
 
 
@@ -67,7 +73,7 @@ TABLES: dict[str, Table] = {
     OPERATION: Table(
         "the operation as a whole",
         (
-            Field("place", "text", "corner of a square of 1 degree"),
+            Field("place", "text", "corner of a square of 1 degree, or letters of a grid square of 100 km"),
             HIVES,
             Field("apiaries", "whole", "apiaries", most=1e4),
             Field("counted", "whole", "apiaries in which mites were counted", most=1e4),
@@ -79,7 +85,7 @@ TABLES: dict[str, Table] = {
         "an apiary",
         (
             APIARY,
-            Field("place", "text", "corner of a square of 0.1 degree, of 1 degree where few hives stand"),
+            Field("place", "text", "square of 0.1 degree or 10 km, of 1 degree or 100 km where few hives stand"),
             HIVES,
             Field("access", "text", "how a vehicle gets there", ACCESS),
         ),
@@ -118,11 +124,43 @@ TABLES: dict[str, Table] = {
         (
             APIARY,
             Field("cause", "text", "what they died of; of single causes only for the whole operation", CAUSES),
-            Field("wintered", "whole", "hives that went into winter", most=1e5),
-            Field("lost", "whole", "of these, lost", most=1e5),
+            Field("wintered", "whole", "hives that went into winter; as hives are told", most=1e5),
+            Field("lost", "whole", "of these, lost, in proportion", most=1e5),
             *_band("expected_pct", "loss to be expected from the mites [%]", 100),
         ),
     ),
+    "effort": Table(
+        "hours of a kind of work over the season",
+        (
+            Field("task", "text", "kind of work", TASKS),
+            Field("hours_a_hive", "number", "hours of one person for each hive [h]", most=1e4),
+        ),
+        by_apiary=False,
+    ),
+    "doses": Table(
+        "a kind of treatment and how much was given",
+        (
+            Field("treatment", "text", "kind of treatment", TREATMENTS),
+            Field("rounds", "whole", "rounds over all apiaries", most=1e5),
+            Field("doses_a_hive", "number", "hive-rounds for each hive", most=1e3),
+            Field("crystals_g", "number", "oxalic acid dihydrate in a dose, where it is known [g]", most=1e3),
+        ),
+        ticked=True,
+        by_apiary=False,
+    ),
+    "compliance": Table(
+        "a limit of a label, and how often it was passed",
+        (
+            Field("limit", "text", "kind of limit; `other` for medicine-record lines that lack something", LIMITS),
+            Field("lines", "whole", "record lines beyond it", most=1e5),
+        ),
+        ticked=True,
+        by_apiary=False,
+    ),
+}
+"""Every table a pack may hold, by name, in the order of its page."""
+
+_FIRST: dict[str, Table] = TABLES | {
     "effort": Table(
         "hours of a kind of work over the season",
         (
@@ -143,17 +181,9 @@ TABLES: dict[str, Table] = {
         ticked=True,
         by_apiary=False,
     ),
-    "compliance": Table(
-        "a limit of a label, and how often it was passed",
-        (
-            Field("limit", "text", "kind of limit; `other` for medicine-record lines that lack something", LIMITS),
-            Field("lines", "whole", "record lines beyond it", most=1e5),
-        ),
-        ticked=True,
-        by_apiary=False,
-    ),
 }
-"""Every table a pack may hold, by name, in the order of its page."""
+VERSIONS: Mapping[int, Mapping[str, Table]] = {1: _FIRST, VERSION: TABLES}
+"""The tables of each version that can be read. In the first, hives and hours were told as counted."""
 
 NEVER = (
     "names of people, apiaries, colonies and places",
@@ -178,11 +208,17 @@ class Choices:
         Smallest group of hives that may stand alone.
     totals_only : bool
         Nothing by apiary.
+    exact : bool
+        Numbers of hives as counted, not in classes.
+    squares : str
+        One of `SQUARES`.
     """
 
     tables: tuple[str, ...]
     minimum: int = SMALLEST_GROUP
     totals_only: bool = False
+    exact: bool = False
+    squares: str = DEGREE
 
 
 def choose(
@@ -191,6 +227,8 @@ def choose(
     *,
     minimum: int = SMALLEST_GROUP,
     totals_only: bool = False,
+    exact: bool = False,
+    squares: str = DEGREE,
 ) -> Choices:
     """The usual tables, those ticked as well, less those unticked.
 
@@ -206,7 +244,7 @@ def choose(
         raise CannotGoOnError(f"the table {OPERATION} cannot be left out: it says what the others stand for")
     refuse_small(minimum)
     going = [name for name, table in TABLES.items() if (not table.ticked or name in also) and name not in without]
-    return Choices(tuple(going), minimum, totals_only)
+    return Choices(tuple(going), minimum, totals_only, exact, squares)
 
 
 def refuse_small(minimum: int) -> None:

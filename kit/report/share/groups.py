@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from kit.calc.suppression import hidden_parts, one_dominates, too_few
+from kit.report.share.classes import CLASSES
 from kit.report.share.form import ALL
 from kit.report.share.member import Member
 
@@ -12,8 +13,8 @@ ELSEWHERE = "elsewhere"
 NOT_TOLD = ""
 P_PCT = 10.0
 """A sum is left out when its second largest member could work out the largest within so much [%] (assumed)."""
-SIZES = ((1, 24), (25, 49), (50, 99), (100, 249), (250, 499), (500, 10**9))
-"""Classes of hives of an operation."""
+SIZES = tuple((one.least, one.most) for one in CLASSES)
+"""Classes of hives of an operation; packs that tell no number tell one of these."""
 
 Grouped = dict[str, list[Member]]
 

@@ -15,9 +15,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from kit.errors import CannotGoOnError
+from kit.report.share.form import DEGREE, GRID, NOWHERE
 from kit.report.write import write_text
 
 KEY_FILE = "share_key.json"
+SAID = {DEGREE: "squares of degrees", GRID: "squares of the national grid"}
 ABOUT = (
     "Keep this file and show it to nobody: it makes your packs recognisable to yourself alone. "
     "Without it your next pack counts as another operation's."
@@ -36,11 +38,31 @@ class Keys:
         64 random hexadecimal digits, in none.
     sent : tuple of str
         Digests of the contents made so far, in order.
+    squares : str
+        What its packs tell places by; '' while none has told one.
     """
 
     operation: str
     secret: str
     sent: tuple[str, ...] = ()
+    squares: str = ""
+
+    def telling(self, squares: str) -> Keys:
+        """These keys when the next pack tells places by such squares.
+
+        Raises
+        ------
+        CannotGoOnError
+            When earlier packs told other squares: both together would place an apiary in the sliver they share.
+        """
+        if squares == NOWHERE:
+            return self
+        if self.squares not in ("", squares):
+            raise CannotGoOnError(
+                f"your earlier packs told places by {SAID[self.squares]}; with {SAID[squares]} as well, both together "
+                f"would tell them more finely than either. Go on with --squares {self.squares}, or none"
+            )
+        return replace(self, squares=squares)
 
     def numbered(self, digest: str) -> Keys:
         """These keys with a content among those made."""
@@ -71,7 +93,11 @@ def read_keys(path: Path) -> Keys:
     """
     try:
         held = json.loads(path.read_text(encoding="utf-8"))
-        keys = Keys(held["operation"], held["secret"], tuple(held["sent"]))
+        sent = tuple(held["sent"])
+        # A file without the entry is from when every pack told degrees.
+        keys = Keys(held["operation"], held["secret"], sent, str(held.get("squares", DEGREE if sent else "")))
+        if keys.squares not in ("", *SAID):
+            raise ValueError("it names squares that are none")
         if len(bytes.fromhex(keys.operation)) != 16 or len(bytes.fromhex(keys.secret)) != 32:
             raise ValueError("a key has the wrong length")
     except FileNotFoundError:
@@ -86,6 +112,6 @@ def read_keys(path: Path) -> Keys:
 
 def write_keys(path: Path, keys: Keys) -> None:
     """Keep the keys, readable by their owner alone where the system knows owners."""
-    held = {"about": ABOUT, "operation": keys.operation, "secret": keys.secret, "sent": list(keys.sent)}
-    write_text(path, json.dumps(held, indent=1) + "\n")
+    marks = {"operation": keys.operation, "secret": keys.secret, "sent": list(keys.sent), "squares": keys.squares}
+    write_text(path, json.dumps({"about": ABOUT} | marks, indent=1) + "\n")
     path.chmod(0o600)

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple, cast
 
 from kit.report.share.cells import Columns
 from kit.report.share.form import ALL, COUNTED, OTHER
-from kit.report.share.places import coarser
+from kit.report.share.places import region_of
 from kit.report.share.reading import Read
 
 POINTS = 2 * 1.6448536269514722
@@ -59,9 +59,11 @@ class Member:
     late : tuple of Late
         Of each apiary told.
     hours : mapping
-        Task to hours.
+        Task to hours a hive.
     doses : mapping
-        Treatment to hive-rounds, empty where not ticked.
+        Treatment to rounds a hive, empty where not ticked.
+    exact : bool
+        Hives as counted, not in classes.
     """
 
     operation: str
@@ -80,6 +82,7 @@ class Member:
     late: tuple[Late, ...]
     hours: dict[str, float]
     doses: dict[str, float]
+    exact: bool = False
 
 
 def member_of(pack: Read) -> Member:
@@ -92,7 +95,7 @@ def member_of(pack: Read) -> Member:
         number=pack.number,
         week=pack.week,
         digest=pack.digest,
-        place=coarser(str(one["place"])),
+        place=region_of(str(one["place"])),
         hives=_count(one["hives"]),
         apiaries=_count(one["apiaries"]),
         counted=_count(one["counted"]),
@@ -102,8 +105,9 @@ def member_of(pack: Read) -> Member:
         weeks=_weeks(tables),
         kills=_kills(tables.get("kills")),
         late=tuple(_late(tables)),
-        hours=_sums(tables.get("effort"), "task", "hours"),
-        doses=_sums(tables.get("doses"), "treatment", "doses"),
+        hours=_a_hive(pack, "effort", "task", "hours"),
+        doses=_a_hive(pack, "doses", "treatment", "doses"),
+        exact=pack.exact,
     )
 
 
@@ -188,8 +192,12 @@ def _late(tables: dict[str, Columns]) -> list[Late]:
     return found
 
 
-def _sums(columns: Columns | None, key: str, value: str) -> dict[str, float]:
-    return {row[key]: row[value] for row in rows_of(columns) if row[key] and not math.isnan(row[value])}
+def _a_hive(pack: Read, name: str, key: str, value: str) -> dict[str, float]:
+    """For each hive; the first form told the sum over all of them."""
+    hives = _count(pack.tables["operation"]["hives"][0])
+    share, column = (1 / hives if hives else math.nan, value) if pack.version == 1 else (1.0, f"{value}_a_hive")
+    found = {row[key]: row[column] * share for row in rows_of(pack.tables.get(name)) if row[key]}
+    return {word: number for word, number in found.items() if not math.isnan(number)}
 
 
 def _count(value: object) -> int:

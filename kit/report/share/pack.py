@@ -25,6 +25,10 @@ EPOCH = (1980, 1, 1, 0, 0, 0)
 MADE_ON = 3
 """The system named in the zip's own headers, whatever it was."""
 PLAIN_FILE = 0o100644 << 16
+HIVES_TOLD = {
+    True: "Numbers of hives are told as counted, because you ticked it.",
+    False: "Numbers of hives are told as the middle of their class (1 to 9, 10 to 24, 25 to 49, 50 to 99 and so on).",
+}
 TYPES = {"text": "string", "whole": "integer", "number": "number"}
 
 
@@ -68,6 +72,7 @@ class Pack:
                 f"{self.draft.hidden} apiaries are left out of all tables by apiary: fewer than "
                 f"{self.draft.choices.minimum} hives, or what would give those away by subtraction."
             )
+        lines.append(HIVES_TOLD[self.draft.choices.exact])
         lines.append(f"Never in it: {'; '.join(form.NEVER)}.")
         return lines
 
@@ -126,6 +131,7 @@ def _descriptor(draft: Draft, keys: Keys, files: dict[str, bytes]) -> dict[str, 
         "season": draft.season,
         "as_of_week": draft.week,
         "smallest_group": draft.choices.minimum,
+        "hives_told": form.EXACT if draft.choices.exact else form.IN_CLASSES,
         "totals_only": draft.choices.totals_only,
         "apiaries_left_out": draft.hidden,
         "resources": [_resource(name, files[f"{name}.csv"]) for name in draft.tables],

@@ -3,8 +3,7 @@
 Facts
 
 ==================  ===================================================================================================
-members             in the pool; `packs` read, `refused`, `older` (another pack of the same operation is newer),
-                    `other_seasons`
+members             in the pool; `in_classes`: of these, those who told hives in classes only
 season              start year; `minimum`: smallest group of members told
 hives, apiaries     over all members; `counted_pct`: share of the apiaries in which mites were counted
 lost_pct            and `lost_pct_low`, `lost_pct_high`, `wintered`, `lost`, `lost_members`; None where they may not be
@@ -71,6 +70,7 @@ def pool(members: Sequence[Member], season: int, *, minimum: int) -> Findings:
         "season": season,
         "minimum": minimum,
         "members": len(ordered),
+        "in_classes": sum(not member.exact for member in ordered),
         "hives": None if _few_apart(ordered, minimum) else _sum_told([m.hives for m in ordered], minimum),
         "apiaries": _sum_told([m.apiaries for m in ordered], minimum),
         "counted_pct": short(100 * sum(m.counted for m in ordered) / apiaries) if apiaries else None,
@@ -151,6 +151,10 @@ def _may_stand(each: Sequence[int], minimum: int) -> bool:
 
 def _left_out(members: Sequence[Member], tables: dict[str, pd.DataFrame], minimum: int) -> list[str]:
     said = []
+    if rough := sum(not member.exact for member in members):
+        said.append(
+            f"Hives of {rough} members are told as the middle of a class, so sums of hives are about right and no more."
+        )
     treatments = {word for m in members for word in m.kills} - set(tables["kills"]["treatment"])
     if treatments:
         said.append(

@@ -49,9 +49,9 @@ def kills(members: Sequence[Member], *, minimum: int) -> pd.DataFrame:
 
 def work(members: Sequence[Member], *, minimum: int) -> pd.DataFrame:
     """Hours, and hive-rounds where ticked, for each hive over the season."""
-    shares = [{task: hours / m.hives for task, hours in m.hours.items()} for m in members if m.hives]
+    shares = [member.hours for member in members]
     whole = [sum(one.values()) for one in shares if one]
-    doses = [sum(m.doses.values()) / m.hives for m in members if m.hives and m.doses]
+    doses = [sum(member.doses.values()) for member in members if member.doses]
     found: list[tuple[str, str, list[float]]] = [("all work", "h a hive", whole)]
     for task in sorted({task for one in shares for task in one}):
         found.append((task, "h a hive", [one[task] for one in shares if task in one]))

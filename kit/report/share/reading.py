@@ -33,6 +33,7 @@ MOST_DESCRIPTOR = 200_000
 FILES = frozenset({DESCRIPTOR, PAGE, *(f"{name}.csv" for name in form.TABLES)})
 HEX = re.compile(r"[0-9a-f]{32}")
 WEEK = re.compile(r"(19|20)[0-9][0-9]-W(0[1-9]|[1-4][0-9]|5[0-3])")
+TOLD = re.compile(f"{form.EXACT}|{form.IN_CLASSES}")
 ENCRYPTED = 0x1
 WAYS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 BROKEN = (zipfile.BadZipFile, zlib.error, OSError, EOFError, NotImplementedError, RuntimeError, ValueError, KeyError)
@@ -63,6 +64,10 @@ class Read:
         Name to column to cells; numbers float (NaN for empty), the rest text.
     digest : str
         sha256 of the file.
+    version : int
+        Of its form.
+    exact : bool
+        Hives as counted, not in classes.
     """
 
     operation: str
@@ -72,6 +77,8 @@ class Read:
     minimum: int
     tables: dict[str, Columns]
     digest: str
+    version: int = form.VERSION
+    exact: bool = False
 
 
 def find_packs(given: Sequence[Path]) -> Iterator[Path]:
@@ -96,7 +103,8 @@ def read_content(content: bytes) -> Read:
     try:
         files = _files(content)
         about = _about(files[DESCRIPTOR])
-        tables = {name: columns_of(files[f"{name}.csv"], name) for name in _described(about, files)}
+        version = about["form"]["version"]
+        tables = {name: columns_of(files[f"{name}.csv"], name, version) for name in _described(about, files)}
     except RefusedError:
         raise
     except KitError as error:
@@ -113,6 +121,8 @@ def read_content(content: bytes) -> Read:
         minimum=about["smallest_group"],
         tables=tables,
         digest=hashlib.sha256(content).hexdigest(),
+        version=version,
+        exact=_hives_told(about) == form.EXACT,
     )
 
 
@@ -182,7 +192,7 @@ def _about(content: bytes) -> dict[str, Any]:
     named = about.get("form") if isinstance(about, dict) else None
     if not isinstance(named, dict) or named.get("name") != form.FORM:
         raise RefusedError("it is not a pack of this kit; ask for one made with `season share`")
-    if named.get("version") not in form.KNOWN_VERSIONS or isinstance(named.get("version"), bool):
+    if type(named.get("version")) is not int or named["version"] not in form.VERSIONS:
         raise RefusedError(
             f"its form has the version {printable(str(named.get('version')))}, which this kit does not know"
         )
@@ -198,10 +208,15 @@ def _marked(about: dict[str, Any]) -> bool:
         (about.get("season"), 1990, 2199),
         (about.get("smallest_group"), 1, 1000),
     )
-    texts = ((about.get("operation"), HEX), (about.get("as_of_week"), WEEK))
+    texts = ((about.get("operation"), HEX), (about.get("as_of_week"), WEEK), (_hives_told(about), TOLD))
     return all(type(n) is int and low <= n <= high for n, low, high in numbers) and all(
         isinstance(text, str) and known.fullmatch(text) for text, known in texts
     )
+
+
+def _hives_told(about: dict[str, Any]) -> object:
+    """How it tells hives; the first form knew only one way and did not say."""
+    return form.EXACT if about["form"]["version"] == 1 else about.get("hives_told")
 
 
 def _described(about: dict[str, Any], files: dict[str, bytes]) -> list[str]:

@@ -98,7 +98,7 @@ def prepare(  # noqa: PLR0913  the command's own options, keyword only
     if out.exists() and not out.is_dir():
         raise CannotGoOnError(f"{out} is a file; give a folder with --out")
     kept = key_file or (folder if folder.is_dir() else folder.parent) / KEY_FILE
-    keys = read_keys(kept)
+    keys = read_keys(kept).telling(choices.squares)
     records = load(folder, season=season, as_of=as_of, today=today)
     with bar("reading the season") as progress:
         found = review(records, seed=seed, progress=progress)

@@ -62,7 +62,8 @@ def standing(member: Member, members: Sequence[Member], pool: Findings) -> str:
 
 def _who(pool: Findings) -> tuple[str, str]:
     facts = pool.facts
-    hives = f" with {number(facts['hives'])} hives" if facts["hives"] else ""
+    about = "about " if facts["in_classes"] else ""
+    hives = f" with {about}{number(facts['hives'])} hives" if facts["hives"] else ""
     counted = (
         f"; mites were counted in {number(facts['counted_pct'])} % of their apiaries" if facts["counted_pct"] else ""
     )

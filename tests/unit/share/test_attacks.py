@@ -155,7 +155,7 @@ ATTACKS: dict[str, Callable[[], bytes]] = {
     "a table described elsewhere": lambda: resealed(files(), resource_elsewhere),
     "a wrong hash": lambda: zipped(files() | {"losses.csv": files()["losses.csv"].replace(b",", b", ", 1)}),
     "a million rows": many_rows,
-    "a version to come": lambda: version(2),
+    "a version to come": lambda: version(3),
     "a version that is true": lambda: version(True),
     "a version that is a script": lambda: version(SCRIPT),
     "a key of an operation that is a path": lambda: with_mark("operation", "../../x"),
@@ -177,17 +177,30 @@ ATTACKS: dict[str, Callable[[], bytes]] = {
     "a script for an apiary": lambda: with_cell("loads", "apiary", SCRIPT),
     "a script for a week": lambda: with_cell("loads", "week", SCRIPT),
     "a formula for a task": lambda: with_cell("effort", "task", '=HYPERLINK("x")'),
-    "a formula for hours": lambda: with_cell("effort", "hours", "=1+1"),
-    "a number in other digits": lambda: with_cell("effort", "hours", "\u0663"),
+    "a formula for hours": lambda: with_cell("effort", "hours_a_hive", "=1+1"),
+    "a number in other digits": lambda: with_cell("effort", "hours_a_hive", "\u0663"),
     "UTF-16": lambda: with_table("effort", files()["effort.csv"].decode().encode("utf-16")),
-    "Windows-1252": lambda: with_table("effort", "task,hours,trips\ntr\xe9,1,1\n".encode("cp1252")),
-    "zero bytes in a table": lambda: with_table("effort", b"task,hours,trips\ndriving,1\0,1\n"),
+    "Windows-1252": lambda: with_table("effort", "task,hours_a_hive\ntr\xe9,1\n".encode("cp1252")),
+    "zero bytes in a table": lambda: with_table("effort", b"task,hours_a_hive\ndriving,1\0\n"),
     "other columns": lambda: with_table("effort", b"task,hours,keeper\ndriving,1,1\n"),
-    "a row too long": lambda: with_table("effort", b"task,hours,trips\ndriving,1,1,1\n"),
-    "an open quotation": lambda: with_table("effort", b'task,hours,trips\n"driving,1,1\n'),
-    "a task twice": lambda: with_table("effort", b"task,hours,trips\ndriving,1,1\ndriving,2,2\n"),
+    "a row too long": lambda: with_table("effort", b"task,hours_a_hive\ndriving,1,1\n"),
+    "an open quotation": lambda: with_table("effort", b'task,hours_a_hive\n"driving,1\n'),
+    "a task twice": lambda: with_table("effort", b"task,hours_a_hive\ndriving,1\ndriving,2\n"),
     "two operations in one": lambda: with_table("operation", files()["operation.csv"] * 2),
-    "a mebibyte of one cell": lambda: with_cell("effort", "hours", "1" * 1_000_000),
+    "columns of the first form": lambda: with_table("effort", b"task,hours,trips\ndriving,1,1\n"),
+    "a version that is a float": lambda: version(2.0),
+    "no word on how hives are told": lambda: resealed(files(), lambda about: about.pop("hives_told")),
+    "a script for how hives are told": lambda: with_mark("hives_told", SCRIPT),
+    "a running number below zero": lambda: with_mark("number", -1),
+    "a smallest group of a list": lambda: with_mark("smallest_group", [5]),
+    "a place finer than may be told": lambda: with_cell("apiaries", "place", "52.16 -1.23"),
+    "a grid square finer than may be told": lambda: with_cell("apiaries", "place", "SP510063"),
+    "a grid square of no grid": lambda: with_cell("operation", "place", "ZZ12"),
+    "a million hives": lambda: with_cell("operation", "hives", "1000000"),
+    "an apiary twice": lambda: with_table(
+        "apiaries", files()["apiaries.csv"] + files()["apiaries.csv"].split(b"\n", 1)[1]
+    ),
+    "a mebibyte of one cell": lambda: with_cell("effort", "hours_a_hive", "1" * 1_000_000),
 }
 
 
@@ -196,8 +209,8 @@ def test_the_honest_pack_is_read_and_so_is_one_resealed_unchanged() -> None:
     assert read_content(resealed(files())).operation == read_content(HONEST).operation
 
 
-def test_there_are_at_least_forty_attacks() -> None:
-    assert len(ATTACKS) >= 40
+def test_there_are_at_least_sixty_attacks() -> None:
+    assert len(ATTACKS) >= 60
 
 
 @pytest.mark.parametrize("attack", ATTACKS)

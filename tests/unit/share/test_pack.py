@@ -10,6 +10,7 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
+import frictionless
 import jsonschema
 import pytest
 
@@ -158,7 +159,8 @@ def test_an_apiary_below_the_smallest_group_is_left_out_with_another_that_would_
     for name in ("loads", "kills", "timing", "losses"):
         shown = set(pack.tables[name]["apiary"]) - {"all"}
         assert shown <= set(pack.tables["apiaries"]["apiary"]), name
-    assert pack.tables["operation"]["hives"].iloc[0] == 57
+    assert pack.tables["operation"]["hives"].iloc[0] == 70  # 57 are told as the middle of 50 to 99
+    assert season(5, hives=[3, 9, 20, 25]).pack(choose(exact=True)).tables["operation"]["hives"].iloc[0] == 57
 
 
 def test_a_small_operation_sends_totals_only_and_the_smallest_nothing() -> None:
@@ -182,13 +184,19 @@ def test_a_pack_is_a_tabular_data_package_by_the_standard(seed: int) -> None:
         assert len(files[resource["path"]]) == resource["bytes"]
 
 
-def test_frictionless_finds_a_pack_valid(tmp_path: Path) -> None:
-    """Frictionless' own validator, where it is installed: structure, hashes, types, words, ranges."""
-    frictionless = pytest.importorskip("frictionless")
-    path = tmp_path / "pack.zip"
-    path.write_bytes(season(8).pack(choose(also=("doses", "compliance"))).content)
-    report = frictionless.validate(str(path))
+@pytest.mark.parametrize("squares", form.SQUARES)
+def test_frictionless_finds_a_pack_valid_and_a_changed_one_not(tmp_path: Path, squares: str) -> None:
+    """Frictionless' own validator: structure, hashes, types, words, ranges."""
+    path, forged = tmp_path / "pack.zip", tmp_path / "forged.zip"
+    pack = season(8, weeks=8).pack(choose(also=("doses", "compliance"), squares=squares))
+    path.write_bytes(pack.content)
+    report = frictionless.validate(str(path), type="package")
     assert report.valid, report.flatten(["type", "note"])
+    assert {task.name for task in report.tasks} == set(pack.tables)
+    files = opened(pack.content)
+    forged.write_bytes(_zip(files | {"effort.csv": files["effort.csv"].replace(b"driving", b"sailing")}))
+    errors = frictionless.validate(str(forged), type="package").flatten(["type"])
+    assert {"hash-count", "constraint-error"} & {kind for (kind,) in errors}
 
 
 def test_its_page_holds_every_row_of_every_table() -> None:

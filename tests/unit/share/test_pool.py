@@ -12,11 +12,12 @@ import pytest
 from kit.calc.losses import loss_rate
 from kit.calc.pooling import pool_random
 from kit.errors import CannotGoOnError
-from kit.report.share.form import ALL
+from kit.report.share.form import ALL, choose
 from kit.report.share.groups import by_region, by_size
-from kit.report.share.member import Estimate, Late, Member
+from kit.report.share.member import Estimate, Late, Member, member_of
 from kit.report.share.pool import pool
 from kit.report.share.pool_late import lateness
+from kit.report.share.reading import read_content
 from kit.report.share.released import keep, read_releases, release_of, warnings
 from kit.report.share.run import Pooled, _gather  # the step before anything is written
 from kit.report.share.words import pooled_sentences, standing
@@ -190,3 +191,12 @@ def test_a_pool_does_not_hang_on_the_order_of_its_packs(forty: list[Member]) -> 
     assert one.facts == other.facts
     for name, table in one.tables.items():
         pd.testing.assert_frame_equal(table, other.tables[name])
+
+
+def test_hives_in_classes_move_the_pooled_loss_by_less_than_its_own_uncertainty(forty: list[Member]) -> None:
+    exact = [member_of(read_content(season(seed).pack(choose(exact=True)).content)) for seed in range(16)]
+    told, rough = (pool(members, 2025, minimum=MINIMUM).facts for members in (exact, forty[:16]))
+    assert (told["in_classes"], rough["in_classes"]) == (0, 16)
+    assert abs(told["lost_pct"] - rough["lost_pct"]) < 0.25 * (told["lost_pct_high"] - told["lost_pct_low"])
+    assert rough["hives"] == pytest.approx(told["hives"], rel=0.3)
+    assert "about" in pooled_sentences(pool(forty, 2025, minimum=MINIMUM))[0][0]

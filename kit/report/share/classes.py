@@ -1,0 +1,73 @@
+"""Hives in classes: a number of hives names the one keeper who has just so many, a class of them does not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+
+class HiveClass(NamedTuple):
+    """Hives from the least to the most of a class, and the number that stands for all of them."""
+
+    least: int
+    most: int
+    middle: int
+
+
+CLASSES = tuple(
+    HiveClass(*one)
+    for one in (
+        (1, 9, 7), (10, 24, 16), (25, 49, 35), (50, 99, 70), (100, 249, 160), (250, 499, 350), (500, 10**9, 700),
+    )
+)  # fmt: skip
+"""Of an operation and of an apiary alike."""
+
+
+def class_of(hives: int) -> HiveClass:
+    """The class of so many hives, at least one.
+
+    Examples
+    --------
+    >>> class_of(57)
+    HiveClass(least=50, most=99, middle=70)
+    """
+    return next(one for one in CLASSES if hives <= one.most)
+
+
+def in_class(hives: int) -> int:
+    """The number that stands for so many hives; none stays none.
+
+    Examples
+    --------
+    >>> in_class(57), in_class(0)
+    (70, 0)
+    """
+    return class_of(hives).middle if hives > 0 else 0
+
+
+def in_proportion(part: int, whole: int, told: int) -> int:
+    """A part of a whole as the like part of another number, rounded.
+
+    Examples
+    --------
+    >>> in_proportion(6, 57, 70), in_proportion(57, 57, 70), in_proportion(0, 0, 0)
+    (7, 70, 0)
+    """
+    return int(told * part / whole + 0.5) if whole else 0
+
+
+def apportioned(parts: Sequence[int], told: int) -> list[int]:
+    """Parts in proportion that add up to a number (largest remainders; of like ones the first).
+
+    Examples
+    --------
+    >>> apportioned([3, 2, 1], 7), apportioned([0, 0], 0)
+    ([4, 2, 1], [0, 0])
+    """
+    shares = np.array(parts, dtype=float) * told / max(sum(parts), 1)
+    whole = np.floor(shares)
+    first = np.argsort(whole - shares, kind="stable")[: round(float(shares.sum() - whole.sum()))]
+    whole[first] += 1
+    return [int(one) for one in whole]
