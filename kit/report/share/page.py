@@ -27,6 +27,7 @@ HEADS = {
 CAPTIONS = {
     "members": "Members by number of hives",
     "regions": "Members by square of one degree, named by its south-west corner",
+    "crossed": "Members by region and number of hives; groups that would tell of few members left out",
     "loads": "Mites on bees per 100 bees by region and week",
     "kills": "Share of the mites killed [%], from treatments a count looked at",
     "losses": "Hives lost by cause",

@@ -11,33 +11,48 @@ lost_pct            and `lost_pct_low`, `lost_pct_high`, `wintered`, `lost`, `lo
 left_out            sentences on what the groups were too small for
 ==================  ===================================================================================================
 
-Tables: `members` (`group members hives`), `regions` (`region members hives`), `loads` (`region week members`, the
-typical member's `per_100_bees` with the interval of the typical one `_low _high`, and `_p05 _p95` of a new member's),
-`kills` (`treatment members`, `efficacy` likewise, `spread`), `losses` (`cause members wintered lost loss_pct _low
-_high`), `lateness` (`late access members apiaries wintered lost loss_pct _low _high`), `work` (`what unit members`,
-`typical` likewise). Numbers carry three significant digits: finer ones tell single members.
+Tables: `members` (`group members hives`), `regions` (`region members hives`), `crossed` (`region group members`),
+`loads` (`region week members`, the typical member's `per_100_bees` with the interval of the typical one `_low _high`,
+and `_p05 _p95` of a new member's), `kills` (`treatment members`, `efficacy` likewise, `spread`), `losses` (`cause
+members wintered lost loss_pct _low _high`), `lateness` (`late access members apiaries wintered lost loss_pct _low
+_high`), `work` (`what unit members`, `typical` likewise). Numbers carry three significant digits: finer ones tell
+single members.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import pandas as pd
 
 from kit.calc.losses import loss_rate
+from kit.report.share.crossed import crossed
 from kit.report.share.form import ALL, OTHER
 from kit.report.share.groups import by_region, by_size, may_be_told
 from kit.report.share.member import Member
 from kit.report.share.pool_late import lateness
 from kit.report.share.pool_means import kills, loads, work
+from kit.report.share.told import Told, gives_away_hives, told_sums
 from kit.season.findings import Findings
 
 DIGITS = 3
 
 
+class PooledPacks(NamedTuple):
+    """A pool's findings, and which sums of whose parts they tell; the latter is not to be published."""
+
+    findings: Findings
+    told: Told
+
+
 def pool(members: Sequence[Member], season: int, *, minimum: int) -> Findings:
-    """The findings of a pool.
+    """The findings of a pool; otherwise as `pool_told`."""
+    return pool_told(members, season, minimum=minimum).findings
+
+
+def pool_told(members: Sequence[Member], season: int, *, minimum: int) -> PooledPacks:
+    """The findings of a pool, and what they tell of whom.
 
     Parameters
     ----------
@@ -49,18 +64,23 @@ def pool(members: Sequence[Member], season: int, *, minimum: int) -> Findings:
         Smallest group of members that may be told.
     """
     ordered = sorted(members, key=lambda member: member.operation)
-    regions = by_region(ordered, minimum=minimum)
+    regions, sizes = by_region(ordered, minimum=minimum), by_size(ordered, minimum=minimum)
     losses, whole = _losses(ordered, minimum)
     late, why_not = lateness(ordered, minimum=minimum)
+    both, why_not_both = crossed(regions, sizes, minimum=minimum)
     tables = {
-        "members": _counted("group", by_size(ordered, minimum=minimum), minimum),
+        "members": _counted("group", sizes, minimum),
         "regions": _counted("region", regions, minimum),
+        "crossed": both,
         "loads": loads(ordered, regions, minimum=minimum),
         "kills": kills(ordered, minimum=minimum),
         "losses": losses,
         "lateness": late,
         "work": work(ordered, minimum=minimum),
     }
+    groups = {"members": sizes, "regions": regions}
+    if gives_away_hives(ordered, groups, tables, minimum=minimum):
+        tables["regions"] = tables["regions"].assign(hives=float("nan"))
     apiaries = sum(member.apiaries for member in ordered)
     if _few_apart(ordered, minimum):
         tables = {
@@ -75,9 +95,10 @@ def pool(members: Sequence[Member], season: int, *, minimum: int) -> Findings:
         "apiaries": _sum_told([m.apiaries for m in ordered], minimum),
         "counted_pct": short(100 * sum(m.counted for m in ordered) / apiaries) if apiaries else None,
         **whole,
-        "left_out": [*_left_out(ordered, tables, minimum), *why_not],
+        "left_out": [*_left_out(ordered, tables, minimum), *why_not, *why_not_both],
     }
-    return Findings(facts, {}, {name: rounded(table) for name, table in tables.items()})
+    found = Findings(facts, {}, {name: rounded(table) for name, table in tables.items()})
+    return PooledPacks(found, told_sums(ordered, groups, tables))
 
 
 def rounded(table: pd.DataFrame) -> pd.DataFrame:

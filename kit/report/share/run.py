@@ -16,7 +16,7 @@ from kit.report.progress import bar
 from kit.report.share.form import refuse_small
 from kit.report.share.keys import read_keys
 from kit.report.share.member import Member, member_of
-from kit.report.share.pool import pool
+from kit.report.share.pool import pool_told
 from kit.report.share.reading import RefusedError, find_packs, printable, read_pack
 from kit.report.share.released import LEDGER, keep, read_releases, release_of, warnings
 from kit.report.share.words import standing
@@ -102,12 +102,12 @@ def pool_all(  # noqa: PLR0913  the command's own options, keyword only
             + "".join(f"\n  {sentence}" for sentence in made.not_pooled[:20])
         )
     made.members = found
-    made.findings = pool(found, year, minimum=minimum)
+    made.findings, told = pool_told(found, year, minimum=minimum)
     made.standings = [_standing(key, made) for key in keys]
     claim(out)
     _write(made, pdf)
     kept = releases or out.resolve().parent / LEDGER
-    earlier, now = read_releases(kept), release_of(found, year, out.name)
+    earlier, now = read_releases(kept), release_of(told, year, out.name)
     made.warnings = warnings(earlier, now, minimum=minimum)
     keep(kept, earlier, now)
     return made

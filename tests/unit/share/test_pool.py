@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,14 +12,16 @@ import pytest
 
 from kit.calc.losses import loss_rate
 from kit.calc.pooling import pool_random
+from kit.calc.suppression import attack, margins, too_few
 from kit.errors import CannotGoOnError
+from kit.report.share.crossed import crossed
 from kit.report.share.form import ALL, choose
 from kit.report.share.groups import by_region, by_size
 from kit.report.share.member import Estimate, Late, Member, member_of
-from kit.report.share.pool import pool
+from kit.report.share.pool import pool, pool_told
 from kit.report.share.pool_late import lateness
 from kit.report.share.reading import read_content
-from kit.report.share.released import keep, read_releases, release_of, warnings
+from kit.report.share.released import Release, keep, read_releases, release_of, warnings
 from kit.report.share.run import Pooled, _gather  # the step before anything is written
 from kit.report.share.words import pooled_sentences, standing
 from tests.unit.share.made import season
@@ -98,6 +101,39 @@ def test_a_region_too_small_takes_another_along_and_the_rest_is_never_small() ->
     assert {name: len(found) for name, found in groups.items()} == {"50 0": 9, "elsewhere": 9}
 
 
+def test_members_by_region_and_size_hold_no_small_group_and_give_none_away() -> None:
+    """The attacker knows each region's and each class's members, as told, and looks for the groups left out."""
+    held = 0
+    for seed in range(10):
+        rng = np.random.default_rng(seed)
+        sizes = [int(n) for n in rng.choice([12, 30, 70, 160], 40, p=[0.4, 0.3, 0.2, 0.1])]
+        members = [member(i, hives=n, place=f"5{rng.integers(0, 3)} 0") for i, n in enumerate(sizes)]
+        regions, classes = by_region(members, minimum=MINIMUM), by_size(members, minimum=MINIMUM)
+        table, _ = crossed(regions, classes, minimum=MINIMUM)
+        inner = np.array([[sum(m in s for m in r) for s in classes.values()] for r in regions.values()])
+        cells = np.block([[inner, inner.sum(1)[:, None]], [inner.sum(0)[None, :], np.array([[inner.sum()]])]])
+        told = {(row.region, row.group) for row in table.itertuples()}
+        out = np.zeros(cells.shape, dtype=bool)
+        out[:-1, :-1] = [[bool(inner[i, j]) and (r, s) not in told for j, s in enumerate(classes)]
+                         for i, r in enumerate(regions)]  # fmt: skip
+        assert (table["members"] >= MINIMUM).all()
+        if table.empty:
+            continue
+        held += 1
+        known = attack(cells.ravel(), out.ravel(), margins(*inner.shape))
+        small = out.ravel() & too_few(cells, minimum=MINIMUM).ravel()
+        assert ((known.most - known.least)[small] >= MINIMUM - 1e-6).all()
+    assert held > 3
+
+
+def test_hives_of_a_region_that_is_a_class_and_one_member_more_are_not_told() -> None:
+    """All of the class keep bees there, and one of another: region less class would be that one."""
+    members = [member(i, hives=30, place="51 0") for i in range(6)] + [member(6, hives=60, place="51 0")]
+    members += [member(10 + i, hives=60, place="52 -2") for i in range(8)]
+    told = pool(members, 2025, minimum=MINIMUM).tables
+    assert told["members"]["hives"].notna().all() and told["regions"]["hives"].isna().all()
+
+
 def test_classes_of_size_part_the_members_and_none_is_small(forty: list[Member]) -> None:
     groups = by_size(forty, minimum=MINIMUM)
     assert sum(len(found) for found in groups.values()) == 40
@@ -133,23 +169,56 @@ def test_hives_that_few_members_make_the_difference_of_are_not_told() -> None:
     assert told.facts["hives"] is None and told.tables["regions"]["hives"].isna().all()
 
 
+def released(members: list[Member], name: str, season: int = 2025) -> Release:
+    return release_of(pool_told(members, season, minimum=MINIMUM).told, season, name)
+
+
 def test_two_reports_that_differ_by_few_members_are_warned_of(tmp_path: Path) -> None:
     members = [member(i) for i in range(12)]
-    first = release_of(members, 2025, "spring")
+    first = released(members, "spring")
     keep(tmp_path / "list.json", [], first)
     earlier = read_releases(tmp_path / "list.json")
-    assert not warnings(earlier, first, minimum=MINIMUM)
-    one_more = release_of([*members, member(50)], 2025, "summer")
-    assert "differ by 1 member:" in warnings(earlier, one_more, minimum=MINIMUM)[0]
-    anew = release_of([*members[:-2], *(replace(m, digest="f" * 64) for m in members[-2:])], 2025, "summer")
-    assert "differ by 2 members:" in warnings(earlier, anew, minimum=MINIMUM)[0]
-    many = release_of([*members, *(member(60 + i) for i in range(5))], 2025, "summer")
-    assert not warnings(earlier, many, minimum=MINIMUM)
-    assert not warnings(earlier, one_more | {"season": 2026}, minimum=MINIMUM)
+    assert earlier == [first] and not warnings(earlier, first, minimum=MINIMUM)
+    one_more = released([*members, member(50)], "summer")
+    said = warnings(earlier, one_more, minimum=MINIMUM)
+    assert len(said) == 1 and "of 1 member alone (hives, losses" in said[0] and "spring" in said[0]
+    anew = released([*members[:-2], *(replace(m, digest="f" * 64) for m in members[-2:])], "summer")
+    assert "of 2 members alone" in warnings(earlier, anew, minimum=MINIMUM)[0]
+    assert not warnings(earlier, released([*members, *(member(60 + i) for i in range(5))], "summer"), minimum=MINIMUM)
+    assert not warnings(earlier, replace(one_more, season=2026), minimum=MINIMUM)
     assert members[0].operation not in (tmp_path / "list.json").read_text()
     (tmp_path / "list.json").write_text("[]")
     with pytest.raises(CannotGoOnError, match="not a list of releases"):
         read_releases(tmp_path / "list.json")
+
+
+def test_three_reports_of_which_each_two_are_harmless_are_warned_of() -> None:
+    """North, south, and both with one more: the third less the first two is that one."""
+    north, south = ([member(at + i) for i in range(6)] for at in (0, 20))
+    both = released([*north, *south, member(50)], "both")
+    one, other = released(north, "north"), released(south, "south")
+    for pair in ([one], [other]):
+        assert not warnings(pair, both, minimum=MINIMUM)
+    assert not warnings([one], other, minimum=MINIMUM)
+    assert "of 1 member alone" in warnings([one, other], both, minimum=MINIMUM)[0]
+
+
+def test_reports_that_differ_by_few_members_of_one_class_are_warned_of_though_many_came() -> None:
+    """Seven come, but one of them alone into its class: the class tells of it."""
+    members = [member(i, hives=60) for i in range(10)] + [member(20 + i, hives=150, wintered=150) for i in range(10)]
+    more = [member(40 + i, hives=60) for i in range(6)] + [member(60, hives=150, wintered=150)]
+    assert (
+        "of 1 member alone (hives" in warnings([released(members, "a")], released([*members, *more], "b"), minimum=5)[0]
+    )
+
+
+def test_a_list_of_the_first_form_still_warns(tmp_path: Path) -> None:
+    members = [member(i) for i in range(12)]
+    now = released(members, "now")
+    parts = sorted(now.told["losses"]["all"])[:-1]
+    held = {"releases": [{"season": 2025, "name": "old", "members": dict(parts)}]}
+    (tmp_path / "list.json").write_text(json.dumps(held))
+    assert "of 1 member alone (losses)" in warnings(read_releases(tmp_path / "list.json"), now, minimum=MINIMUM)[0]
 
 
 def test_the_newest_pack_of_an_operation_counts_and_every_other_is_named(tmp_path: Path) -> None:
@@ -160,8 +229,8 @@ def test_the_newest_pack_of_an_operation_counts_and_every_other_is_named(tmp_pat
         (tmp_path / f"{name}.zip").write_bytes(made.pack().content)
     (tmp_path / "deep").mkdir()
     (tmp_path / "deep" / "copy.zip").write_bytes(later.pack().content)
-    for n, attack in enumerate(("a zip bomb", "a path upwards", "a script for a cause")):
-        (tmp_path / f"x{n}.zip").write_bytes(ATTACKS[attack]())
+    for n, name in enumerate(("a zip bomb", "a path upwards", "a script for a cause")):
+        (tmp_path / f"x{n}.zip").write_bytes(ATTACKS[name]())
     before = sorted(tmp_path.rglob("*"))
     made = Pooled(tmp_path / "out")
     members, year = _gather([tmp_path], None, made)

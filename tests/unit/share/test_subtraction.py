@@ -15,8 +15,9 @@ from scipy.optimize import linprog
 from kit.report.share.form import ACCESS, ALL, choose
 from kit.report.share.groups import SIZES, by_region, by_size
 from kit.report.share.member import Late, Member
-from kit.report.share.pool import pool
+from kit.report.share.pool import pool, pool_told
 from kit.report.share.pool_late import CLASSES, class_of
+from kit.report.share.released import Release, release_of, warnings
 from tests.unit.share.made import season
 from tests.unit.share.test_pool import member
 
@@ -160,3 +161,27 @@ def test_who_knows_a_members_region_and_number_of_hives_finds_at_least_the_minim
     for parted in (regions, sizes):
         assert min(len(found) for found in parted.values()) >= MINIMUM
     assert SIZES[0][0] == 1
+
+
+@pytest.mark.parametrize(
+    ("leave", "all_between", "tells"),
+    [(6, False, False), (1, True, True), (3, False, False), (2, False, True), (9, True, False)],
+)
+def test_reports_that_are_not_warned_of_pin_no_member_together_and_pinned_ones_were_warned_of(
+    leave: int, all_between: bool, tells: bool
+) -> None:
+    """Three reports from which others stay away in turn: from their sums, each member's hives by linear programme."""
+    rng = np.random.default_rng(leave)
+    everyone = [member(i, hives=int(n), wintered=int(n)) for i, n in enumerate(rng.integers(50, 99, 18))]
+    sets = [[m for i, m in enumerate(everyone) if not at * leave <= i < (at + 1) * leave] for at in range(3)]
+    sets[1] = everyone if all_between else sets[1]
+    earlier: list[Release] = []
+    warned = []
+    for at, who in enumerate(sets):
+        now = release_of(pool_told(who, 2025, minimum=MINIMUM).told, 2025, str(at))
+        warned += warnings(earlier, now, minimum=MINIMUM)
+        earlier.append(now)
+    sums = [(np.array([float(m in who) for m in everyone]), float(sum(m.hives for m in who))) for who in sets]
+    free = [width(row, sums, np.zeros((0, 18)), most=500) for row in np.eye(18)]
+    assert bool(warned) == tells
+    assert tells or min(free) >= MINIMUM
