@@ -16,6 +16,8 @@ from kit.report.words.trying import trying
 
 Widget = Any
 widgets: Any = ipywidgets  # ships no types
+DECIMALS = 6
+"""Of a step: a browser reckons 0.1 + 0.2 as everybody does."""
 
 
 class Controls:
@@ -153,18 +155,16 @@ class _Row:
     def _on_dragged(self, change: Any) -> None:
         if self._following:
             return
-        if self._snapped(change["new"]):
+        if self._stands(change["new"]):
             return
-        self._follow(self._typed, change["new"])
+        self._follow(self._typed, _within(self.field, change["new"], change["new"]))
         self._changed(self.field.name)
 
-    def _snapped(self, value: Any) -> bool:
-        """Whether the browser has only put the handle on the step nearest to what was typed or recorded."""
-        typed = self._typed.value
-        if not isinstance(self.field, Number) or typed is None:
-            return bool(value == typed)
-        kept = min(max(typed, self.field.low), self.field.high)
-        return bool(abs(value - kept) <= self.field.step / 2 + 1e-9)
+    def _stands(self, value: Any) -> bool:
+        """Whether the browser has only told, a rounding off, where the handle was put."""
+        put = _within(self.field, self._typed.value, value)
+        near = isinstance(self.field, Number) and abs(value - put) < self.field.step / 100
+        return bool(near or value == put)
 
     def _follow(self, other: Widget, value: Any) -> None:
         """The other control of the row shows the same, as far as it can."""
@@ -195,12 +195,13 @@ def _pair(boxes: Sequence[Widget]) -> Widget:
 
 
 def _within(field: Field, value: Any, else_: Any) -> Any:
-    """The value nearest to it that a slider can show; where there is none, what it shows."""
+    """The step of a slider nearest to a value; where there is none, what it shows."""
     if isinstance(field, Number):
         if value is None or not math.isfinite(value):
             return else_
         kept = min(max(value, field.low), field.high)
-        return round(kept) if field.whole else kept
+        step = min(field.low + round((kept - field.low) / field.step) * field.step, field.high)
+        return round(step) if field.whole else round(step, DECIMALS)
     if isinstance(field, Day):
         return min(max(value, field.low), field.high) if isinstance(value, date) else else_
     return value

@@ -163,7 +163,7 @@ class Panel:
         self._write_parameters()
         for answer in self.question.answers(self.values):
             self._show(answer)
-        self._show(self._tried())
+        self._show(self._tried(self.values))
 
     def ask(self) -> None:
         """Answer what stands in the controls, or say why not."""
@@ -245,8 +245,10 @@ class Panel:
         self._parameters.value = self.parameters()
 
     def _answers(self, values: dict[str, Any]) -> Iterator[Answer]:
-        yield from self.question.answers(values)
-        yield self._tried()
+        answers = self.question.answers(values)
+        yield next(answers)
+        yield self._tried(values)
+        yield from answers
         self.say("")
 
     def _show(self, answer: Answer) -> None:
@@ -263,15 +265,12 @@ class Panel:
     def _failed(self, error: Exception) -> None:
         self.say(str(error) if isinstance(error, KitError) else trying()("panel.failed", error=error))
 
-    def _shown_fields(self) -> list[Field]:
-        hidden = self.question.hidden(self.values)
-        return [f for f in self.question.fields if f.name not in hidden]
-
-    def _tried(self) -> Answer:
-        say = trying()
-        values = [(f.said.label, f.told(self.values[f.name])) for f in self._shown_fields()]
-        tried = ", ".join(say("panel.tried_one", label=label, value=value) for label, value in values)
-        return Answer("tried", Tried(say("panel.tried", values=tried, data=self.question.data), self.parameters()))
+    def _tried(self, values: Values) -> Answer:
+        say, hidden = trying(), self.question.hidden(values)
+        told = [(f.said.label, f.told(values[f.name])) for f in self.question.fields if f.name not in hidden]
+        tried = ", ".join(say("panel.tried_one", label=label, value=value) for label, value in told)
+        said = say("panel.tried", values=tried, data=self.question.data)
+        return Answer("tried", Tried(said, written(self.question, values)))
 
 
 def written(question: Question, values: Values) -> str:

@@ -131,7 +131,8 @@ class Mine:
             known, names = ", ".join(self.usual.apiaries), ", ".join(unknown) or say("control.nothing")
             return {"apiaries": say("round.unknown", names=names, known=known)}
         if values["machines"] > values["people"]:
-            return {"machines": say("round.machines", people=values["people"])}
+            people = a_count(values["people"], "person", "people")
+            return {"machines": say("round.machines", people=people, machines=a_count(values["people"], "machine"))}
         try:
             self.programme(values)
         except ValidityError as error:

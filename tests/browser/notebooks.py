@@ -44,6 +44,7 @@ class Seen:
     """A notebook as opened, with what the browser complained of."""
 
     page: Page
+    name: str
     errors: list[str] = field(default_factory=list)
 
     def run_all(self) -> None:
@@ -74,6 +75,17 @@ class Seen:
         box.fill(text)
         box.press("Tab")
 
+    def parameters(self) -> str:
+        """What stands in the box of parameters."""
+        return str(self.page.locator(".kit-panel textarea").input_value())
+
+    def unfold(self, *, shut: bool = False) -> None:
+        """Show the controls behind the button, or hide them again."""
+        button = self.page.locator(".kit-panel .kit-more")
+        if button.inner_text().strip().startswith("Fewer" if shut else "More"):
+            button.click()
+            self.page.wait_for_timeout(300)
+
     def until(self, script: str, argument: Any = None) -> None:
         """Wait until something holds in the page."""
         self.page.wait_for_function(script, arg=argument, timeout=15_000)
@@ -101,7 +113,7 @@ def jupyterlab(place: Path, settings: Path) -> Iterator[Lab]:
 def opened(browser: Browser, running: Lab, name: str) -> Iterator[Seen]:
     """A notebook opened at laptop size."""
     context = browser.new_context(viewport=LAPTOP)
-    seen = Seen(context.new_page())
+    seen = Seen(context.new_page(), name)
     seen.page.on("pageerror", lambda error: seen.errors.append(str(error)))
     seen.page.on("requestfailed", lambda request: seen.errors.append(f"{request.url} failed"))
     seen.page.goto(running.address.replace("/lab/tree/?", f"/lab/workspaces/{name}/tree/{name}.ipynb?"))
