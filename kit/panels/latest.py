@@ -1,4 +1,4 @@
-"""The newest question is the one that is answered: older ones that wait are dropped, late answers are thrown away."""
+"""The newest question is the one that is answered: older ones that wait are dropped, begun ones cut short."""
 
 from __future__ import annotations
 
@@ -17,21 +17,31 @@ class Latest(Generic[Q, A]):
     Parameters
     ----------
     answers : callable
-        From a question to its answers, the quick ones first; it is left unfinished as soon as a newer one is asked.
+        From a question to its answers, the quick ones first; when a newer one is asked the slow ones are left undone.
     show : callable
         Takes each answer while it is still wanted.
     fail : callable
         Takes what `answers` or `show` raised.
+    quick : int
+        How many answers of a question that was begun are shown although a newer one waits, so that a drag faster than
+        the reckoning still redraws. They come before the newer ones: nothing is ever put over a newer answer.
     """
 
     def __init__(
-        self, answers: Callable[[Q], Iterator[A]], show: Callable[[A], None], fail: Callable[[Exception], None]
+        self,
+        answers: Callable[[Q], Iterator[A]],
+        show: Callable[[A], None],
+        fail: Callable[[Exception], None],
+        *,
+        quick: int = 1,
     ) -> None:
+        self._quick = quick
         self._answers, self._show, self._fail = answers, show, fail
         self._changed = threading.Condition()
         self._waiting: list[Q] = []
         self._busy = False
         self._number = 0
+        self._stopped = 0
         self._thread: threading.Thread | None = None
 
     def ask(self, question: Q) -> None:
@@ -49,7 +59,7 @@ class Latest(Generic[Q, A]):
     def stop(self) -> None:
         """Drop what waits and what is being answered; what was shown stays."""
         with self._changed:
-            self._number += 1
+            self._stopped = self._number
             self._waiting = []
 
     def wait(self, seconds: float) -> bool:
@@ -81,8 +91,9 @@ class Latest(Generic[Q, A]):
                 self._changed.notify_all()
 
     def _answer(self, question: Q, number: int) -> None:
-        for answer in self._answers(question):
+        for n, answer in enumerate(self._answers(question)):
             with self._changed:
-                if number != self._number:
+                newer = number != self._number and n >= self._quick
+                if newer or number <= self._stopped:
                     return
             self._show(answer)

@@ -31,6 +31,8 @@ _output: Any = IPython.display  # ships no types
 
 QUIET = {"actions": False}
 """No menu on a chart that is redrawn: each menu would leave a listener, and with it the chart, behind in the page."""
+QUICK_ANSWERS = 3
+"""Sentences, what was tried, and the first chart."""
 HOLD_S = 0.25
 """How long a control waits for its answer before it takes the next move [s]."""
 
@@ -137,7 +139,9 @@ class Panel:
         begin = starting(asked.fields, asked.recorded(source), self.given)
         self.controls = Controls(asked.fields, begin, self._moved)
         self.values = begin
-        self._latest: Latest[dict[str, Any], Answer] = Latest(self._answers, self._show, self._failed)
+        self._latest: Latest[dict[str, Any], Answer] = Latest(
+            self._answers, self._show, self._failed, quick=QUICK_ANSWERS
+        )
         self._ids: dict[str, str] = {}
         self._said = widgets.HTML("")
         self._parameters = widgets.Textarea(
