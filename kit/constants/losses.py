@@ -22,3 +22,7 @@ EXPOSURE_WEIGHT = Constant(
     0.75, "1", 0.5, 0.95, "assumed", "assumed", "memory",
     "Weight of the exposure of the winter bees; the rest is the October load.",
 )  # fmt: skip
+SHARED_LUCK = Constant(
+    0.1, "1", 0.02, 0.3, "assumed", "assumed", "memory",
+    "Correlation of the winter deaths of hives in one apiary beyond what their mites explain.",
+)  # fmt: skip

@@ -11,6 +11,7 @@ HEADINGS: dict[str, str] = {
     "carry_min": "carry, one way [min]",
     "chance_pct": "chance below the limit [%]",
     "charge_left_pct": "charge left after [%]",
+    "changes_pct": "turns the decision [%]",
     "check": "what to check",
     "chosen": "chosen",
     "colonies_done": "hives done",
@@ -63,6 +64,10 @@ HEADINGS: dict[str, str] = {
     "visit_id": "visit",
     "wait_cost": "cost of waiting a week",
     "why_late": "why late",
+    "in_time_pct": "done in time [%]",
+    "spare_days": "days kept spare",
+    "stop_rules": "not today, and when to stop",
+    "workable_pct": "day can be worked [%]",
     "wintered": "went into winter",
     "worth_it": "worth it",
     "wrong": "went wrong",
@@ -77,6 +82,13 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
         "drive_min": "driving, share of the day [min]",
         "carry_min": "carrying, there and back [min]",
     },
+    "count_values": {
+        "hives": "hives counted",
+        "decision": "one more treatment now?",
+        "value": "worth, before its own cost",
+        "saves": "what that treatment saves",
+    },
+    "loss_curve": {"usual": "usual", "own": "by own deaths"},
     "machine_numbers": {"value": "likely", "shrunk_pct": "range narrowed by [%]", "advice": "what would find it"},
     "chamber": {
         "seconds": "a dose takes [s]",
@@ -107,6 +119,16 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
         "cost_a_year": "cost a year",
         "cost_a_treatment": "cost of a colony treated",
         "pays_from_colonies": "pays from so many colonies",
+    },
+    "weather_odds": {
+        "access": "way in",
+        "cold_pct": "too cold [%]",
+        "windy_pct": "too windy [%]",
+        "wet_pct": "too wet [%]",
+        "soft_pct": "ground soft [%]",
+        "working_days": "working days",
+        "workable_days": "of them likely fit",
+        "days_out": "days planned",
     },
     "machine_swings": {
         "low": "at least",
@@ -144,6 +166,8 @@ NOT_SHOWN = frozenset(
 
 NOT_SHOWN_IN: dict[str, frozenset[str]] = {
     "mends": frozenset({"apiaries_late", "apiaries_saved", "late_days", "hours"}),
+    "visits": frozenset({"stop_rules"}),
+    "weather_odds": frozenset({"basis"}),
 }
 """Further columns that one table's CSV file holds and its page leaves out, so that the rest can be read."""
 
@@ -154,6 +178,11 @@ TABLES: dict[str, tuple[str, str]] = {
     "causes": ("A likely cause and what to check", "No weak kill and no slow vapour to explain."),
     "days": ("A day out", "No day out is planned."),
     "efficacy": ("A treatment and what it killed", "No treatment is recorded."),
+    "count_values": (
+        "A count and what it is worth",
+        "No count is weighed here: no decision about this winter is open, it is too cold to count, or no treatment and "
+        "no hours are recorded to reckon with.",
+    ),
     "effort": ("Hours and money by apiary and task", "No hours are recorded."),
     "gear": ("A check of a supply or sublimator", "Nothing about gear is recorded."),
     "gear_summary": ("A check of a supply or sublimator, all its readings together", "Nothing about gear is recorded."),
@@ -168,6 +197,7 @@ TABLES: dict[str, tuple[str, str]] = {
     "kit": ("A thing to take", "No visit needs anything taken along."),
     "left_out": ("A treatment that found no day", "Nothing was left out."),
     "loads": ("Mites on a day", "No load could be worked out."),
+    "loss_curve": ("A number of the loss curve", "No loss curve was drawn."),
     "losses": ("Losses by cause", "Heads in autumn and spring are not both recorded."),
     "label_breaches": ("A limit of a label that was passed", "No recorded dose or date passes a label that was read."),
     "medicine_stock": ("A batch and what is left of it", "No batch is recorded."),
@@ -188,6 +218,7 @@ TABLES: dict[str, tuple[str, str]] = {
     "today": ("Where to go, first things first", "Nothing is due."),
     "trips": ("A trip", "No trips are recorded."),
     "visits": ("A planned visit", "No visit is planned."),
+    "weather_odds": ("The odds of days in half a month", "No day is planned, so no odds of weather are asked for."),
     "weighing": ("What to weigh out for a visit", "No oxalic round is planned."),
 }
 """Table to what one of its rows is, and to what is said when it is empty."""

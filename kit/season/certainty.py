@@ -15,6 +15,8 @@ from kit.season.units import last_day
 GOOD_PER_APIARY = 3
 GOOD_SHARE, FAIR_SHARE = 0.8, 0.5
 """Share of apiaries with that many counts to call the reading good; with any count to call it fair (assumed)."""
+WORTH_SAYING = 1.0
+"""A count worth less money than this settles nothing."""
 
 
 def certainty(parts: Parts) -> dict[str, Any]:
@@ -37,7 +39,27 @@ def certainty(parts: Parts) -> dict[str, Any]:
 
 
 def best_measurement(parts: Parts) -> dict[str, Any] | None:
-    """The count at the apiary whose hives' mites are known least, weighed by its hives; None without apiaries."""
+    """The count worth most to a decision that is open; where none is, that of the apiary whose hives' mites are known
+    least, weighed by its hives. None without apiaries."""
+    return _worth_most(parts) or _least_known(parts)
+
+
+def _worth_most(parts: Parts) -> dict[str, Any] | None:
+    table = parts.tables["count_values"]
+    if table.empty or not table["value"].iloc[0] >= WORTH_SAYING:
+        return None
+    best = table.iloc[0]
+    money = f"{best['value']:.0f} {parts.records.settings.currency}"
+    return {
+        "what": best["count"],
+        "apiary": best["apiary"],
+        "when": plain(last_day(parts.records)),
+        "why": f"in {best['changes_pct']:.0f} of 100 cases it would turn whether one more treatment there pays; "
+        f"worth about {money} before its own cost",
+    }
+
+
+def _least_known(parts: Parts) -> dict[str, Any] | None:
     stray = {apiary: _stray(here) for apiary, here in parts.season.readings.items()}
     known = {apiary: value for apiary, value in stray.items() if not np.isnan(value)}
     if not known:

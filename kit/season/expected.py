@@ -47,11 +47,15 @@ class Winter:
         """Mean mites over those days, shape (draws, units) [count]."""
         return np.asarray(mites[:, :, self.days(here)].mean(axis=2), dtype=float)
 
+    def infestation(self, here: Reading, course: Course) -> tuple[Array, Array]:
+        """Mean mites per 100 bees over those days and over October, each of shape (draws, units)."""
+        first, last = (here.usual.index(day) for day in october(self.first.year))
+        exposed = course.per_100[:, :, self.days(here)].mean(axis=2, dtype=float)
+        return exposed, course.per_100[:, :, first : last + 1].mean(axis=2, dtype=float)
+
     def by_mites_pct(self, here: Reading, course: Course) -> Array:
         """Expected loss by mites for a course, shape (draws, units) [%]."""
-        exposed = course.per_100[:, :, self.days(here)].mean(axis=2, dtype=float)
-        first, last = (here.usual.index(day) for day in october(self.first.year))
-        load = course.per_100[:, :, first : last + 1].mean(axis=2, dtype=float)
+        exposed, load = self.infestation(here, course)
         each = [
             loss_by_mites_pct(exposure_pct=exposed[n], october_infestation_pct=load[n], curve=curve)
             for n, curve in enumerate(self.curves)
@@ -71,17 +75,25 @@ def october(year: int) -> tuple[date, date]:
 
 def winter(records: Records, *, seed: int, count: int) -> Winter:
     """The winter of the season, with `count` loss curves drawn from their ranges."""
-    rng = np.random.default_rng([seed, crc32(b"loss curve")])
-    drawn = {
-        "top_pct": _draw(rng, known.LOSS_TOP, count),
-        "half_infestation_pct": _draw(rng, known.LOSS_HALF, count),
-        "steepness": _draw(rng, known.LOSS_STEEPNESS, count),
-        "exposure_to_october": _draw(rng, known.EXPOSURE_TO_OCTOBER, count),
-        "exposure_weight": _draw(rng, known.EXPOSURE_WEIGHT, count),
-    }
-    curves = [LossCurve(**{name: float(values[n]) for name, values in drawn.items()}) for n in range(count)]
-    background = _draw(rng, known.BACKGROUND, count)
+    curves, background = usual_curves(np.random.default_rng([seed, crc32(b"loss curve")]), count)
     return Winter(records.settings.winter_bees_from, records.settings.winter_bees_to, curves, background)
+
+
+def usual_curves(rng: np.random.Generator, count: int) -> tuple[list[LossCurve], Array]:
+    """Loss curves, and losses by all other causes [%], drawn from their ranges."""
+    drawn = {name: _draw(rng, constant, count) for name, constant in CURVE_NUMBERS.items()}
+    curves = [LossCurve(**{name: float(values[n]) for name, values in drawn.items()}) for n in range(count)]
+    return curves, _draw(rng, known.BACKGROUND, count)
+
+
+CURVE_NUMBERS = {
+    "top_pct": known.LOSS_TOP,
+    "half_infestation_pct": known.LOSS_HALF,
+    "steepness": known.LOSS_STEEPNESS,
+    "exposure_to_october": known.EXPOSURE_TO_OCTOBER,
+    "exposure_weight": known.EXPOSURE_WEIGHT,
+}
+"""The numbers of a loss curve by the names of `LossCurve`."""
 
 
 def _draw(rng: np.random.Generator, constant: Constant, count: int) -> Array:

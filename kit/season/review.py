@@ -29,6 +29,8 @@ lost_by_cause             list of {cause, lost}; cause `unknown` where none was 
 lost_before_winter        hives found dead from the season's start until the autumn heads
 winter_over               bool: heads were taken at a spring look
 expected_loss_p05         and `_p50 _p95`: loss [%] to be expected from the mites read, all causes
+loss_curve                {refitted: bool, deaths, apiaries, enough_deaths, enough_apiaries}: whether the curve behind
+                          expected losses was refitted to own deaths by mites, and what that takes
 heads_missing             list of {apiary, missing}: `autumn`, `spring` or `both`
 heads_conflicts           list of {apiary, what}: heads that do not add up, as sentences
 treat_by                  date
@@ -99,21 +101,24 @@ import pandas as pd
 
 from kit.season.apiary_facts import apiary_facts
 from kit.season.causes import causes
+from kit.season.count_value import count_values
 from kit.season.effort import effort, trips
 from kit.season.expected import winter
 from kit.season.facts import facts
 from kit.season.findings import Findings
-from kit.season.heads import heads_of
+from kit.season.heads import Heads, heads_of
 from kit.season.loads import loads
+from kit.season.loss_curve import Refit, refitted
 from kit.season.losses import losses
 from kit.season.medicine import medicine_record
 from kit.season.open_points import open_points, strips_in
-from kit.season.outcomes import outcomes
+from kit.season.outcomes import Outcomes, outcomes
 from kit.season.outlook import gear_tables
 from kit.season.parts import Parts
 from kit.season.passed_on import passed_on
 from kit.season.posterior.draws import DRAWS
 from kit.season.posterior.read import read_season
+from kit.season.reading import Season
 from kit.season.readings import readings
 from kit.season.rounds import rounds
 from kit.season.timing import timing
@@ -150,29 +155,38 @@ def review(records: Records, *, seed: int, jobs: int = 1, progress: Progress | N
     tell(2)
     done = outcomes(records, given, season)
     tell(3)
-    cold = winter(records, seed=seed, count=DRAWS)
-    late = timing(records, given, season, cold, seed=seed)
-    heads = tuple(heads_of(records, apiary) for apiary in season.readings)
-    lost = losses(heads, season, cold)
+    heads, curve = _winter(records, season, seed)
+    late = timing(records, given, season, curve.winter, seed=seed)
+    lost = losses(heads, season, curve.winter)
     tell(4)
     strips = strips_in(records)
     medicine = medicine_record(records)
-    due = today(Known(records, given, season, cold, strips, seed), heads)
+    known = Known(records, given, season, curve.winter, strips, seed)
+    due = today(known, heads)
     tell(5)
-    weak = causes(given, done.table, season.usual)
+    spent = effort(records)
     tables |= {
-        "efficacy": done.table, "timing": late.table, "losses": lost.table, "effort": effort(records),
-        **gear_tables(records), "today": due, **medicine.tables, "heads": records.in_season("heads"),
-        "rounds": given, "readings": readings(records, given, season.usual), "trips": trips(records),
-        "open_points": open_points(records, strips, medicine.open_points),
-        "causes": pd.concat([weak, vapour_causes(records)], ignore_index=True), "strips_in": strips,
-        **passed_on(season),
+        "efficacy": done.table, "timing": late.table, "losses": lost.table, "loss_curve": curve.table, "effort": spent,
+        **gear_tables(records), "today": due, "count_values": count_values(known, spent), **medicine.tables,
+        "heads": records.in_season("heads"), "rounds": given, "readings": readings(records, given, season.usual),
+        "trips": trips(records), "open_points": open_points(records, strips, medicine.open_points),
+        "causes": _all_causes(records, given, season, done), "strips_in": strips, **passed_on(season),
     }  # fmt: skip
     parts = Parts(records, season, heads, lost, late, done, tables)
-    whole = {**facts(parts), "medicine": dict(medicine.facts)}
+    whole = {**facts(parts), "loss_curve": curve.fact, "medicine": dict(medicine.facts)}
     by_apiary = {one.apiary: apiary_facts(parts, one.apiary, one) for one in heads}
     tell(6)
     return Findings(whole, by_apiary, tables)
+
+
+def _winter(records: Records, season: Season, seed: int) -> tuple[tuple[Heads, ...], Refit]:
+    heads = tuple(heads_of(records, apiary) for apiary in season.readings)
+    return heads, refitted(winter(records, seed=seed, count=DRAWS), heads, season, seed=seed)
+
+
+def _all_causes(records: Records, given: pd.DataFrame, season: Season, done: Outcomes) -> pd.DataFrame:
+    weak = causes(given, done.table, season.usual)
+    return pd.concat([weak, vapour_causes(records)], ignore_index=True)
 
 
 def _teller(progress: Progress | None) -> Callable[[int], None]:

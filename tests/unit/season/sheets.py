@@ -22,7 +22,7 @@ SETTINGS: dict[str, Any] = {
     "winter_bees_from": date(2025, 8, 15), "winter_bees_to": date(2025, 10, 5), "treat_above_pct": 3.0,
     "winter_limit_pct": 3.0, "wanted_chance": 80.0, "min_air_c": 4.0, "max_wind": "light", "group_size": 4,
     "few_max": 20, "climate": "maritime", "date_order": "", "jurisdiction": "eu", "base_latitude": None,
-    "base_longitude": None,
+    "base_longitude": None, "plan_may_use": "",
 }  # fmt: skip
 
 
