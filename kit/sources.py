@@ -27,6 +27,8 @@ SOURCES: dict[str, str] = {
         "van Dooremalen C. et al. (2012) Winter survival of individual honey bees and honey bee colonies "
         "depends on level of Varroa destructor infestation. PLoS ONE 7:e36285."
     ),
+    # weather
+    "bablake2000": ("Bablake weather station, Coventry: averages of 1971-2000, as quoted in an encyclopaedia."),
     # mites
     "boot1995": (
         "Boot W. J. et al. (1995) Natural selection of Varroa jacobsoni explains the different reproductive "

@@ -105,11 +105,6 @@ TRADE_DOSES_PER_CHARGE = Constant(
     "65 Ah battery, heated sublimator of 200 W",
 )
 
-# odds of a day that can be worked: calm, warm and dry enough
-WORKABLE_MAIN_PCT = Constant(70.0, "%", 50.0, 85.0, "assumed", "assumed", "memory", "July to September")
-WORKABLE_AUTUMN_PCT = Constant(50.0, "%", 30.0, 65.0, "assumed", "assumed", "memory", "October and November")
-WORKABLE_WINTER_PCT = Constant(30.0, "%", 15.0, 50.0, "assumed", "assumed", "memory", "December to February")
-
 # the soft cost of being late, before the mite model speaks
 LOSS_PER_LATE_DAY_PCT = Constant(
     0.5,

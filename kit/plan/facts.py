@@ -13,6 +13,7 @@ from kit.plan.allowed import missing_labels
 from kit.plan.jobs import Job, Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
 from kit.plan.mends import Setting
+from kit.plan.odds import Held, kept_spare
 from kit.plan.packing import spare_doses
 from kit.plan.rota import Figures, Rota, main_starts
 from kit.plan.sites import Site
@@ -38,6 +39,7 @@ class Made:
     cuts: Sequence[Cut]
     left_out: pd.DataFrame
     tables: Mapping[str, pd.DataFrame]
+    weather: Held
 
 
 def heading_of(treatments: Sequence[Wanted]) -> str:
@@ -73,7 +75,19 @@ def operation_facts(made: Made) -> dict[str, Any]:
         "label_missing": missing_labels(setting.treatments),
         "label_cuts": [{"apiary": c.apiary, "treatment": c.treatment, "what": c.what} for c in made.cuts],
         "bound_gap_pct": gap,
+        **_weather(made),
     }  # fmt: skip
+
+
+def _weather(made: Made) -> dict[str, Any]:
+    """How the plan stands up to weather."""
+    spare = kept_spare(made.rota)
+    return {
+        "holds_pct": made.weather.mains_pct,
+        "weather_basis": made.setting.means.weather.basis,
+        "spare_days": len(spare),
+        "spare_days_to": sum(day <= made.setting.ahead.treat_by for day in spare),
+    }
 
 
 def _gap_pct(rota: Rota) -> float | None:

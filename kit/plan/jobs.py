@@ -13,10 +13,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kit.constants import plan
+from kit.constants import plan, weather
 from kit.plan.ahead import Ahead, Window, window_for, work_minutes
-from kit.plan.problem import VisitProblem
-from kit.plan.sites import Ground, Site
+from kit.plan.problem import Floats, VisitProblem
+from kit.plan.sites import WET, Ground, Site
+from kit.plan.weather import Odds, spare_days
 from kit.plan.wishes import Wanted
 from kit.plan.work import SUBLIMATION, Charge, Hands, minutes_at
 
@@ -72,6 +73,8 @@ class Means:
         Of one person.
     colony_value : float
         Of a hive lost.
+    weather : Odds
+        Of days that can be worked.
     lost_days : tuple of date
         Days that cannot be worked.
     supers_shift : int
@@ -86,6 +89,7 @@ class Means:
     money_per_min: float
     labour_per_hour: float
     colony_value: float
+    weather: Odds
     lost_days: tuple[date, ...] = ()
     supers_shift: int = 0
 
@@ -108,11 +112,12 @@ Risks = Mapping[str, Risk]
 
 @dataclass(frozen=True)
 class Task:
-    """A visit problem with what its numbers stand for."""
+    """A visit problem with what its numbers stand for; `spare` are working days kept free for what weather pushes."""
 
     problem: VisitProblem
     jobs: tuple[Job, ...]
     first: date
+    spare: frozenset[date] = frozenset()
 
     def day(self, index: int) -> date:
         """The date of a day of the problem."""
@@ -167,6 +172,8 @@ def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, ris
     last = max((_last_day(job) for job in jobs), default=first)
     days = [first + timedelta(days=k) for k in range((last - first).days + 1)]
     minutes = [0.0 if day in means.lost_days else work_minutes(day, means.work_days, means.hours) for day in days]
+    spare = spare_days([day for day, there in zip(days, minutes, strict=True) if there > 0], means.weather)
+    calendar = Calendar(days, minutes, spare)
     nodes = [0] + [ground.at(job.site.apiary) + 1 for job in jobs]
     problem = VisitProblem(
         travel_min=np.ascontiguousarray(ground.roads.minutes[np.ix_(nodes, nodes)]),
@@ -178,11 +185,13 @@ def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, ris
         close_day=np.array([max((job.window.closes - first).days, 0) for job in jobs], dtype=np.int64),
         day_minutes=np.array(minutes),
         colonies_per_day=np.full(len(days), max(means.hives_a_day, 0.0)),
-        lateness_cost=np.array([_lateness(job, days, means, risks) for job in jobs]).reshape(len(jobs), len(days)),
-        untreated_cost=np.array([_untreated(job, days, means, risks) for job in jobs], dtype=np.float64),
+        lateness_cost=np.array([_cost_by_day(job, calendar, means, risks) for job in jobs]).reshape(
+            len(jobs), len(days)
+        ),
+        untreated_cost=np.array([_untreated(job, calendar, means, risks) for job in jobs], dtype=np.float64),
         travel_cost_per_min=means.money_per_min,
     )
-    return Task(problem, tuple(jobs), first)
+    return Task(problem, tuple(jobs), first, spare)
 
 
 def _last_day(job: Job) -> date:
@@ -203,17 +212,53 @@ def untreated_pct(job: Job, risks: Risks) -> float:
     return plan.LOSS_UNTREATED_OTHER_PCT.value
 
 
-def _lateness(job: Job, days: Sequence[date], means: Means, risks: Risks) -> list[float]:
-    """Money by day, spread over the visits: nothing up to the due day but a tenth of a late day's cost for waiting."""
-    per_day = late_pct_per_day(job, risks) / 100 * job.hives * means.colony_value / job.wish.visits
-    waited = [(day - job.window.opens).days for day in days]
-    over = [(day - job.window.due).days for day in days]
-    return [per_day * (max(o, 0) + 0.1 * max(w, 0)) for w, o in zip(waited, over, strict=True)]
+class Calendar(NamedTuple):
+    """Days, the minutes of work each holds, and those kept spare."""
+
+    days: Sequence[date]
+    minutes: Sequence[float]
+    spare: frozenset[date]
 
 
-def _untreated(job: Job, days: Sequence[date], means: Means, risks: Risks) -> float:
-    """Money lost when a job is left out: never less than beginning on the last day would cost."""
+def needs_firm(job: Job) -> bool:
+    """Whether the plan drives in where only dry ground carries the vehicle; from autumn on it reckons with carrying."""
+    return job.site.access == "dry ground" and job.wish.window not in WET
+
+
+def _cost_by_day(job: Job, calendar: Calendar, means: Means, risks: Risks) -> Floats:
+    """Money by day planned, spread over the visits: lateness to be expected of weather, and giving up a spare day.
+
+    What is late already goes first: it takes a spare day for nothing.
+    """
+    per_day = _late_day(job, means, risks)
+    likely = _pushed_on(_lateness(job, calendar.days, per_day), job, calendar, means)
+    worth = weather.SPARE_WORTH_LATE_DAYS.value * per_day + weather.SPARE_WORTH_MIN.value * means.money_per_min
+    return likely + worth * np.array([day in calendar.spare and day <= job.window.due for day in calendar.days])
+
+
+def _late_day(job: Job, means: Means, risks: Risks) -> float:
+    return late_pct_per_day(job, risks) / 100 * job.hives * means.colony_value / job.wish.visits
+
+
+def _lateness(job: Job, days: Sequence[date], per_day: float) -> Floats:
+    """Money by day worked: nothing up to the due day but a tenth of a late day's cost for waiting."""
+    waited = np.array([max((day - job.window.opens).days, 0) for day in days])
+    over = np.array([max((day - job.window.due).days, 0) for day in days])
+    return np.asarray(per_day * (over + 0.1 * waited))
+
+
+def _pushed_on(cost: Floats, job: Job, calendar: Calendar, means: Means) -> Floats:
+    """Expected cost by day planned, when a visit waits from one working day to the next until one can be worked."""
+    expected, onward = cost.copy(), float(cost[-1])
+    for k in range(len(cost) - 1, -1, -1):
+        likely = means.weather.chance(calendar.days[k], firm=needs_firm(job)) if calendar.minutes[k] > 0 else 0.0
+        onward = expected[k] = likely * cost[k] + (1 - likely) * onward
+    return expected
+
+
+def _untreated(job: Job, calendar: Calendar, means: Means, risks: Risks) -> float:
+    """Money lost when a job is left out: never less than beginning on the dearest day would cost."""
     by_loss = untreated_pct(job, risks) / 100 * job.hives * means.colony_value
-    latest = _lateness(job, days[-1:], means, risks)[0] * job.wish.visits
+    latest = float(_cost_by_day(job, calendar, means, risks).max(initial=0.0)) * job.wish.visits
     drives = 2 * means.hours * 60 * means.money_per_min * job.wish.visits
     return max(by_loss, latest) + drives

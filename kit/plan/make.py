@@ -28,8 +28,10 @@ doses_per_charge        {p05, p50, p95, basis}, None when nothing is sublimated 
 cost                    hours, driving and consumables in `currency`; `late_cost` the soft cost of lateness
 chance_pct              share of hives [%] expected to stay below the winter limit, None where no model was run
 chance_basis            what `chance_pct` rests on
-holds_pct               chance [%] that every main treatment can start by its planned day + the days it may bend,
-                        with the odds of workable days assumed
+holds_pct               chance [%] that every main treatment begins by the last day it may bend to, None without one:
+                        the season's weather drawn many times, what waits done on the next day with room
+weather_basis           what the odds of workable days rest on
+spare_days              working days kept free for what weather pushes on; `spare_days_to` those up to treat_by
 breaks_first            {what, apiaries_late, apiaries_left_out, late_days, late_cost} of the shortage that costs
                         most, None when nothing breaks: `what` is one of "a day in ten lost to weather", "visits a
                         tenth slower", "batteries in their poor case", "supers off a week later", "ten days of rain"
@@ -62,15 +64,18 @@ chance_pct              chance [%] that its hives stay below the winter limit wi
 left_out                "" or why a treatment found no day
 ======================  ==========================================================================================
 
-Tables: `programmes` (`apiary, programme, chosen, basis, treatments, rounds, interval_days, visits, minutes, acid_g,
+Tables: `weather_odds` (columns: `kit.plan.weather.ODDS_COLUMNS`),
+`programmes` (`apiary, programme, chosen, basis, treatments, rounds, interval_days, visits, minutes, acid_g,
 cost, chance_pct, loss_pct_p05, loss_pct_p50, loss_pct_p95, grade, given_up`), `mends` (`mend, cost, apiaries_late,
 apiaries_saved, late_days, late_days_saved, colonies_saved, hours, hours_saved, money_saved, worth_it, against, note`),
 `calendar` (`date, apiary, event, treatment, round, rounds, not_before, not_after, order, uid, note`), `shopping`
 (`product, treatment, needed, in_hand, to_buy, unit, expires, leftover, note`), `visits`, `kit`, `left_out`, `days` as
 in DEVELOPERS.md with further columns behind: of `visits` `window`, `deed` (treat / take out), `order` (stop of the
 day), `part`, `parts` (of an apiary too big for a day), `access`, `product`, `allowed` (yes / if your label or vet
-allows it); of `left_out` `treatment`; of `days` `drive_min`, `from_battery` (hives), `charges`. `event` of the
-calendar: treat, strips out, supers off, gear due.
+allows it), `workable_pct` (chance that its day can be worked), `in_time_pct` (that it is done by `not_after`),
+`spare_days` (the next days kept spare, ISO, parted by `; `), `stop_rules`;
+of `left_out` `treatment`; of `days` `drive_min`, `from_battery` (hives), `charges`. `event` of the
+calendar: treat, strips out, supers off, gear due, spare day.
 """
 
 from __future__ import annotations
@@ -92,7 +97,7 @@ from kit.plan.futures import futures_of
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
 from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_table
-from kit.plan.odds import holds_pct
+from kit.plan.odds import Held, held, season_odds, spare_reminders, with_odds
 from kit.plan.packing import gear_of, kit_table
 from kit.plan.power import at_hives_table
 from kit.plan.programmes import wanted
@@ -101,6 +106,7 @@ from kit.plan.sites import Ground, Site, ground_of
 from kit.plan.stock import shopping_table
 from kit.plan.two_machines import machines_table, outlay_of, swings_table
 from kit.plan.visits import days_table, visits_table
+from kit.plan.weather import odds_of
 from kit.plan.weighing import season_weighing, spoon_of, weighing_table
 from kit.plan.work import charge_of, hands_of
 from kit.season.findings import Findings
@@ -149,14 +155,15 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
     step("days for every visit")
     rota = plan_with(treatments, ground, ahead, setting.means, setting.risks, Work(*STEPS, seed, proof=PROOF))
     left = left_out_table(records, setting, rota, cuts)
+    weather = held(rota, setting.means, seed=seed)
     tables = (
-        _tables(records, review, setting, rota)
+        _tables(records, review, setting, (rota, weather))
         | {"programmes": programmes_table(records, setting, rota, futures)}
         | {"left_out": left}
     )
     worst = breaks_first(setting, rota, step)
     tables["mends"] = mends_table(setting, rota, records.tables["gear"], worst.change if worst else None, step)
-    made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), cuts, left, tables)
+    made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), cuts, left, tables, weather)
     facts = _facts(records, made) | {"breaks_first": breaks_facts(worst)}
     step("done")
     return Findings(facts, {a: _apiary(made, a) for a in records.apiaries}, tables)
@@ -177,12 +184,15 @@ def means_of(records: Records, review: Findings, *, seed: int) -> Means:
         money_per_min=per_hour / 60,
         labour_per_hour=settings.labour_per_hour,
         colony_value=settings.colony_value,
+        weather=odds_of(records),
     )
 
 
-def _tables(records: Records, review: Findings, setting: Setting, rota: Rota) -> dict[str, pd.DataFrame]:
-    ahead, means = setting.ahead, setting.means
-    visits = visits_table(rota, ahead, means)
+def _tables(
+    records: Records, review: Findings, setting: Setting, planned: tuple[Rota, Held]
+) -> dict[str, pd.DataFrame]:
+    (rota, weather), ahead, means = planned, setting.ahead, setting.means
+    visits = with_odds(visits_table(rota, ahead, means), rota, means, weather)
     stock = review.tables.get("medicine_stock", _NO_STOCK)
     labels, gear = records.tables["labels"], records.tables["gear"]
     weighing = weighing_table(rota, ahead, labels, spoon_of(gear))
@@ -196,7 +206,10 @@ def _tables(records: Records, review: Findings, setting: Setting, rota: Rota) ->
         "machines": machines_table(rota, means, outlay_of(gear)),
         "machine_swings": swings_table(rota, means, outlay_of(gear)),
         "days": days_table(rota, means),
-        "calendar": calendar_table(visits, _reminders(records, setting.ground, ahead)),
+        "weather_odds": season_odds(rota, means),
+        "calendar": calendar_table(
+            visits, [*_reminders(records, setting.ground, ahead), *spare_reminders(rota, ahead.label)]
+        ),
         "shopping": shopping_table(rota, labels, stock, heading_of(setting.treatments)),
     }
 
@@ -241,7 +254,6 @@ def _facts(records: Records, made: Made) -> dict[str, Any]:
         "currency": records.settings.currency,
         "chance_pct": chance,
         "chance_basis": "the mite model with reinvasion and kill as ranges" if chance is not None else "",
-        "holds_pct": holds_pct(made.rota, made.setting.means, seed=made.setting.seed),
         "mends": cheapest(made.tables["mends"]),
         "mends_against": next(iter(made.tables["mends"]["against"]), ""),
         "guesses": [*made.setting.ground.guesses, *_guesses(made)],

@@ -10,7 +10,9 @@ import pandas as pd
 
 from kit.calc.timeline import Bar
 from kit.report.charts.gear import VISIT_ROWS, bars_told
+from kit.report.charts.phrases import day
 from kit.report.tables import cell
+from kit.report.words.phrases import listed
 from kit.season.findings import Findings
 
 Row = Mapping[Any, Any]
@@ -85,7 +87,20 @@ def lines(plan: Findings, row: Row) -> list[tuple[str, str]]:
         several = "groups of " if "and" in at["hives_at_a_time"] else "one group of "
         order = f"from the downwind end towards the wind, in {several}{at['hives_at_a_time']} hives"
         said.append(("Order of work", order))
+    said += [("Stop rules", str(row.get("stop_rules") or "")), ("If not today", _other_days(row))]
     return [(word, text) for word, text in said if text]
+
+
+def _other_days(row: Row) -> str:
+    """The chance of its day, the days kept spare, and the chance that it is done in time."""
+    if not row.get("stop_rules"):
+        return ""
+    spare = listed([day(pd.Timestamp(text)) for text in str(row["spare_days"]).split("; ") if text], most=3)
+    kept = f"kept spare: {spare}" if spare else f"no day is kept spare before {day(row['not_after'])}"
+    return (
+        f"{kept}. Its day can be worked with a chance of {row['workable_pct']:.0f} %; by {day(row['not_after'])} it is "
+        f"done in {row['in_time_pct']:.0f} seasons of 100"
+    )
 
 
 def _of(plan: Findings, table: str, row: Row) -> list[Row]:

@@ -27,7 +27,7 @@ def next_year(plan: Facts) -> str:
     heading = f" ({plan['heading']})" if plan["heading"] else ""
     by = a_date(plan["date_that_matters"])
     start = f"Next year{heading}: {done:,} of {a_count(wanted, 'apiary', 'apiaries')} start by {by}"
-    return f"{start}{_last_one(plan)}{_left_out(plan)}.{_breaks(plan)}{_mends(plan)}"
+    return f"{start}{_last_one(plan)}{_left_out(plan)}.{_holds(plan)}{_breaks(plan)}{_mends(plan)}"
 
 
 def _last_one(plan: Facts) -> str:
@@ -39,6 +39,21 @@ def _last_one(plan: Facts) -> str:
 def _left_out(plan: Facts) -> str:
     left = places(plan["apiaries_left_out"])
     return f"; no day was found for {listed(left, most=MOST_NAMED)}" if plan["apiaries_left_out"] else ""
+
+
+def _holds(plan: Facts) -> str:
+    """The chance that weather lets every main treatment begin in time, and what is kept free for it."""
+    chance = plan.get("holds_pct")
+    if chance is None:
+        return ""
+    seasons = "nearly every season" if chance >= 95 else f"about {max(chance / 10, 0):.0f} seasons of 10"
+    if chance < 5:
+        seasons = "hardly any season"
+    spare = a_count(plan["spare_days_to"], "working day")
+    return (
+        f" Weather lets every main treatment begin by its last day in {seasons} (by {plan['weather_basis']}); {spare} "
+        "up to then are kept free for what it pushes on."
+    )
 
 
 def _breaks(plan: Facts) -> str:
