@@ -175,6 +175,9 @@ def _pool(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--for", dest="keys", action="append", default=[], metavar="KEY", help="where that member stands"
     )
+    command.add_argument(
+        "--cluster", default="", metavar="ADDRESS", help="of a cluster's scheduler that shares the work"
+    )
     command.add_argument("--releases", type=Path, metavar="FILE", help="list of earlier reports; default beside OUT")
     command.add_argument("--pdf", action="store_true", help="a PDF beside the page, through an installed Chromium")
     _smallest_group(command, "members")

@@ -73,6 +73,7 @@ def pool(given: Namespace, *, say: Say, warn: Say) -> bool:
         keys=given.keys,
         pdf=given.pdf,
         releases=given.releases,
+        cluster=given.cluster,
     )
     say(f"Open {made.out / PAGE}: {len(made.members)} members, season {made.findings.facts['season']}")
     _not_pooled(made, say)

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, cast
 from kit.report.share.cells import Columns
 from kit.report.share.form import ALL, COUNTED, OTHER
 from kit.report.share.places import region_of
-from kit.report.share.reading import Read
+from kit.report.share.reading import Read, RefusedError, read_content
 
 POINTS = 2 * 1.6448536269514722
 """Standard errors from the 5 to the 95 % point of a normal distribution."""
@@ -64,6 +64,8 @@ class Member:
         Treatment to rounds a hive, empty where not ticked.
     exact : bool
         Hives as counted, not in classes.
+    season : int
+        Start year.
     """
 
     operation: str
@@ -83,6 +85,7 @@ class Member:
     hours: dict[str, float]
     doses: dict[str, float]
     exact: bool = False
+    season: int = 0
 
 
 def member_of(pack: Read) -> Member:
@@ -108,7 +111,16 @@ def member_of(pack: Read) -> Member:
         hours=_a_hive(pack, "effort", "task", "hours"),
         doses=_a_hive(pack, "doses", "treatment", "doses"),
         exact=pack.exact,
+        season=pack.season,
     )
+
+
+def told_by(content: bytes | str) -> Member | str:
+    """What the bytes of a pack tell, or why it is refused; a refusal stays one."""
+    try:
+        return content if isinstance(content, str) else member_of(read_content(content))
+    except RefusedError as error:
+        return str(error)
 
 
 def rows_of(columns: Columns | None) -> list[dict[str, Any]]:

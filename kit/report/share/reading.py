@@ -95,7 +95,7 @@ def read_pack(path: Path) -> Read:
     RefusedError
         With a sentence, when it is not a whole and honest pack of a known form.
     """
-    return read_content(_content(path))
+    return read_content(content_of(path))
 
 
 def read_content(content: bytes) -> Read:
@@ -126,7 +126,14 @@ def read_content(content: bytes) -> Read:
     )
 
 
-def _content(path: Path) -> bytes:
+def content_of(path: Path) -> bytes:
+    """The bytes of a pack's file.
+
+    Raises
+    ------
+    RefusedError
+        With a sentence, when it is a link, too large for a pack, or cannot be read.
+    """
     try:
         held = path.lstat()
         if not stat.S_ISREG(held.st_mode):

@@ -15,13 +15,14 @@ from kit.report.place import MANIFEST, claim, manifest_text
 from kit.report.progress import bar
 from kit.report.share.form import refuse_small
 from kit.report.share.keys import read_keys
-from kit.report.share.member import Member, member_of
+from kit.report.share.member import Member, told_by
 from kit.report.share.pool import pool_told
-from kit.report.share.reading import RefusedError, find_packs, printable, read_pack
+from kit.report.share.reading import RefusedError, content_of, find_packs, printable
 from kit.report.share.released import LEDGER, keep, read_releases, release_of, warnings
 from kit.report.share.words import standing
 from kit.report.write import write_table, write_text
 from kit.season.findings import Findings, save
+from kit.workers import map_ordered
 
 PAGE, NOTEBOOK = "association.html", "notebooks/association.ipynb"
 
@@ -66,6 +67,7 @@ def pool_all(  # noqa: PLR0913  the command's own options, keyword only
     keys: Sequence[str],
     pdf: bool,
     releases: Path | None = None,
+    cluster: str = "",
 ) -> Pooled:
     """Pool packs and write the report.
 
@@ -85,6 +87,8 @@ def pool_all(  # noqa: PLR0913  the command's own options, keyword only
         A PDF beside the page.
     releases : Path, optional
         The list of earlier reports; beside `out` without it.
+    cluster : str
+        Address of a cluster that reads the packs; '' reads them here, with the same outcome.
 
     Raises
     ------
@@ -95,7 +99,7 @@ def pool_all(  # noqa: PLR0913  the command's own options, keyword only
     if pdf:
         browser()
     made = Pooled(out)
-    found, year = _gather(packs, season, made)
+    found, year = _gather(packs, season, made, cluster)
     if len(found) < minimum:
         raise CannotGoOnError(
             f"{len(found)} members can be pooled, fewer than the smallest group of {minimum}"
@@ -113,23 +117,31 @@ def pool_all(  # noqa: PLR0913  the command's own options, keyword only
     return made
 
 
-def _gather(packs: Sequence[Path], season: int | None, made: Pooled) -> tuple[list[Member], int]:
-    """One member for each operation of the season, the newest pack of each; packs are read one at a time."""
+def _gather(packs: Sequence[Path], season: int | None, made: Pooled, cluster: str = "") -> tuple[list[Member], int]:
+    """One member for each operation of the season, the newest pack of each; few packs are held at a time."""
     newest: dict[tuple[int, str], tuple[Member, Path]] = {}
     paths = list(find_packs(packs))
     with bar("reading packs") as progress:
-        for done, path in enumerate(paths, 1):
-            try:
-                pack = read_pack(path)
-                _put(newest, (pack.season, pack.operation), (member_of(pack), path), made)
-            except RefusedError as error:
-                made.not_pooled.append(f"{printable(path.name)}: {error}")
+        found = map_ordered(told_by, map(_content, paths), cluster=cluster)
+        for done, (path, one) in enumerate(zip(paths, found, strict=True), 1):
+            if isinstance(one, Member):
+                _put(newest, (one.season, one.operation), (one, path), made)
+            else:
+                made.not_pooled.append(f"{printable(path.name)}: {one}")
             progress(done, len(paths), path.name)
     year = season or max((year for year, _ in newest), default=0)
     for (other, _), (_, path) in newest.items():
         if other != year:
             made.not_pooled.append(f"{printable(path.name)}: it is of season {other}, not {year}")
     return [member for (one, _), (member, _) in sorted(newest.items(), key=lambda kept: kept[0]) if one == year], year
+
+
+def _content(path: Path) -> bytes | str:
+    """Of a pack, or why there is none: what goes to a cluster, whose workers need not see this disk."""
+    try:
+        return content_of(path)
+    except RefusedError as error:
+        return str(error)
 
 
 def _put(

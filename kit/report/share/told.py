@@ -35,7 +35,9 @@ def told_sums(members: Sequence[Member], groups: dict[str, Grouped], tables: Tab
     told: Told = {"hives": _hives(members, groups, tables)}
     if not tables["losses"].empty:
         told["losses"] = {ALL: whole(m for m in members if m.wintered and m.lost is not None)}
-    if rows := {f"{r.late}, {r.access}": _late(members, str(r.late), str(r.access)) for r in tables["lateness"].itertuples()}:
+    if rows := {
+        f"{r.late}, {r.access}": _late(members, str(r.late), str(r.access)) for r in tables["lateness"].itertuples()
+    }:
         told["losses by lateness"] = rows
     for word in tables["kills"]["treatment"]:
         told[f"kill of {word}"] = {ALL: whole(m for m in members if word in m.kills)}
