@@ -8,11 +8,13 @@ import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from kit.plan.make import make
 from kit.records.load import load
 from kit.records.records import Records
+from kit.report.kept import Kept
 from kit.report.pages import INDEX
 from kit.report.write import cannot_write, write_text
 from kit.season.findings import Findings, file_names, save
@@ -57,8 +59,26 @@ def _write(computed: Computed, place: Path) -> None:
     write_text(place / INDEX, json.dumps(computed.files, ensure_ascii=False, indent=1) + "\n")
 
 
+def reviewed(records: Records, kept: Kept, *, seed: int, jobs: int = 1, progress: Progress | None = None) -> Findings:
+    """The season review, taken from an earlier run that worked it out from the same.
+
+    Its draws are kept by themselves: what touches neither hives, counts nor treatments leaves them as they are.
+    """
+    draws = partial(kept.arrays, "draws")
+    return kept.findings(
+        "season",
+        (records, seed),
+        lambda: review_season(records, seed=seed, jobs=jobs, progress=progress, keep=draws),
+    )
+
+
+def planned(records: Records, review: Findings, kept: Kept, *, seed: int, progress: Progress | None = None) -> Findings:
+    """The plan, taken from an earlier run that made it from the same."""
+    return kept.findings("plan", (records, review, seed), lambda: make(records, review, seed=seed, progress=progress))
+
+
 def compute_demo(records: Path, place: Path, as_of: date) -> None:
     """The demo's review and plan, saved under `place` for a notebook opened on its own."""
-    read = load(records, as_of=as_of, today=as_of)
-    review = review_season(read, seed=1)
-    save_computed(Computed(read, review, make(read, review, seed=1)), place)
+    read, kept = load(records, as_of=as_of, today=as_of), Kept()
+    review = reviewed(read, kept, seed=1)
+    save_computed(Computed(read, review, planned(read, review, kept, seed=1)), place)

@@ -9,11 +9,11 @@ from pathlib import Path
 
 from kit.errors import CannotGoOnError
 from kit.plan.calendar import calendar_ics
-from kit.plan.make import make
 from kit.records.load import load
 from kit.records.records import Records
-from kit.report.compute import Computed, save_computed
+from kit.report.compute import Computed, planned, reviewed, save_computed
 from kit.report.front import index_page, visits_page
+from kit.report.kept import Kept
 from kit.report.ledger import Ledger
 from kit.report.manifest import describe
 from kit.report.medicine import medicine_page
@@ -27,7 +27,6 @@ from kit.report.worklist import work_list
 from kit.report.write import write_table, write_text
 from kit.season.findings import OPERATION, Findings, read
 from kit.season.medicine import medicine_record
-from kit.season.review import review as review_season
 
 
 @dataclass(frozen=True)
@@ -97,7 +96,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     today : date
         The day of the run.
     fresh : bool
-        Make every page anew, also where nothing it stands on has changed.
+        Work everything out and make every page anew, also where nothing it stands on has changed.
     language : str
         Code of the language of the apiaries' first sentences; '' for English.
     jurisdiction : str
@@ -169,12 +168,13 @@ def _refuse_unknown(apiaries: tuple[str, ...], records: Records) -> None:
 def _compute(ledger: Ledger, records: Records, parts: frozenset[str], seed: int) -> Computed:
     if not parts & {"review", "plan", "today"}:
         return Computed(records, _saved_review(ledger, records), None)
+    kept = Kept(ledger.fresh)
     with ledger.stage("review", "reading the season") as progress:
-        review = review_season(records, seed=seed, jobs=ledger.jobs, progress=progress)
+        review = reviewed(records, kept, seed=seed, jobs=ledger.jobs, progress=progress)
     plan = None
     if "plan" in parts:
         with ledger.stage("plan", "planning") as progress:
-            plan = make(records, review, seed=seed, progress=progress)
+            plan = planned(records, review, kept, seed=seed, progress=progress)
     computed = Computed(records, review, plan)
     with ledger.stage("save"):
         save_computed(computed, ledger.out / "review")

@@ -129,22 +129,31 @@ def read(path: Path) -> Findings:
         When there is no such file or it is not one of ours.
     """
     try:
-        saved = json.loads(path.read_text(encoding="utf-8"))
-        tables = {name: _frame(table) for name, table in saved["tables"].items()}
-        return Findings(saved["facts"], saved["apiary_facts"], tables)
+        return from_text(path.read_text(encoding="utf-8"))
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise CannotGoOnError(f"{path.name} is not a saved review: {error}; run `season review` again") from error
 
 
-def _write(findings: Findings, path: Path) -> None:
+def from_text(text: str) -> Findings:
+    """Findings from their JSON; raises ValueError, KeyError or TypeError on any other text."""
+    saved = json.loads(text)
+    tables = {name: _frame(table) for name, table in saved["tables"].items()}
+    return Findings(saved["facts"], saved["apiary_facts"], tables)
+
+
+def to_text(findings: Findings) -> str:
+    """Findings as JSON; numbers come back from it to the last digit."""
     plain = {
         "facts": findings.facts,
         "apiary_facts": findings.apiary_facts,
         "tables": {name: _plain(table) for name, table in findings.tables.items()},
     }
-    text = json.dumps(plain, ensure_ascii=False, allow_nan=False, indent=1)
+    return json.dumps(plain, ensure_ascii=False, allow_nan=False, indent=1)
+
+
+def _write(findings: Findings, path: Path) -> None:
     part = path.with_suffix(".part")
-    part.write_text(text, encoding="utf-8")
+    part.write_text(to_text(findings), encoding="utf-8")
     part.replace(path)
 
 

@@ -117,7 +117,7 @@ from kit.season.outlook import gear_tables
 from kit.season.parts import Parts
 from kit.season.passed_on import passed_on
 from kit.season.posterior.draws import DRAWS
-from kit.season.posterior.read import read_season
+from kit.season.posterior.read import Keep, afresh, read_season
 from kit.season.reading import Season
 from kit.season.readings import readings
 from kit.season.rounds import rounds
@@ -139,17 +139,19 @@ STAGES = (
 )
 
 
-def review(records: Records, *, seed: int, jobs: int = 1, progress: Progress | None = None) -> Findings:
+def review(
+    records: Records, *, seed: int, jobs: int = 1, progress: Progress | None = None, keep: Keep = afresh
+) -> Findings:
     """The season review of a whole operation.
 
     Tables and facts are named above and on the developers' page. The same records and seed give the same findings,
     whatever the order of rows and `jobs` (threads that read apiaries side by side). `progress` is
-    told (stages done, stages, what comes next).
+    told (stages done, stages, what comes next). `keep` may know the draws of the same hives and counts.
     """
     tell = _teller(progress)
     tell(0)
     given = rounds(records)
-    season = read_season(records, given, seed=seed, jobs=jobs)
+    season = read_season(records, given, seed=seed, jobs=jobs, keep=keep)
     tell(1)
     tables = {"problems": records.problems, "loads": loads(records, given, season)}
     tell(2)

@@ -6,10 +6,12 @@ hives following), then each apiary with its hives, then each hive by itself.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import linalg
 
 from kit.season.posterior.chains import WIDER, Chains, Proposal
@@ -37,6 +39,27 @@ class Drawn:
     parameters: Array
     first: Array
     runs: int
+
+
+def packed(drawn: Sequence[Drawn | None]) -> dict[str, NDArray[Any]]:
+    """Draws of all places as arrays by name, to be kept; None where sampling failed."""
+    arrays: dict[str, NDArray[Any]] = {"places": np.array(len(drawn))}
+    for place, one in enumerate(drawn):
+        if one is not None:
+            arrays |= {f"parameters {place}": one.parameters, f"first {place}": one.first}
+            arrays[f"runs {place}"] = np.array(one.runs)
+    return arrays
+
+
+def unpacked(arrays: Mapping[str, NDArray[Any]]) -> list[Drawn | None]:
+    """Draws from what `packed` made of them."""
+    return [_unpacked(arrays, place) for place in range(int(arrays["places"]))]
+
+
+def _unpacked(arrays: Mapping[str, NDArray[Any]], place: int) -> Drawn | None:
+    if f"runs {place}" not in arrays:
+        return None
+    return Drawn(arrays[f"parameters {place}"], arrays[f"first {place}"], int(arrays[f"runs {place}"]))
 
 
 def sample(found: Mode, seed: int, each: Each, *, rounds: int = ROUNDS, count: int = DRAWS) -> list[Drawn]:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.season.posterior.bees import bees
 from kit.season.posterior.carried import log_factor, usual_draws
-from kit.season.posterior.draws import DRAWS, Drawn, sample
+from kit.season.posterior.draws import DRAWS, Drawn, packed, sample, unpacked
 from kit.season.posterior.evidence import sights
 from kit.season.posterior.given import given
 from kit.season.posterior.hives import Hives, operation_size
@@ -33,14 +34,24 @@ LEAST_ESS = 40
 """With fewer draws that have forgotten their start, an apiary's sampling has failed."""
 
 
-def read_season(records: Records, rounds: pd.DataFrame, *, seed: int, jobs: int = 1) -> Season:
+Arrays = Mapping[str, NDArray[Any]]
+Keep = Callable[[object, Callable[[], Arrays]], Arrays]
+"""Gives what the work makes of the values given: works it out, or knows it from an earlier time."""
+
+
+def afresh(_: object, work: Callable[[], Arrays]) -> Arrays:
+    """Worked out each time."""
+    return work()
+
+
+def read_season(records: Records, rounds: pd.DataFrame, *, seed: int, jobs: int = 1, keep: Keep = afresh) -> Season:
     """Read all apiaries together. `rounds` is the table of `kit.season.rounds.rounds`; `jobs` threads, which change
-    nothing but the time."""
+    nothing but the time; `keep` knows draws of the same hives and counts from an earlier time."""
     usual = usual_year(records.season.start, (records.season.end - records.season.start).days + 1)
     found = places(records, rounds, usual)
     size = operation_size(found[0].hives.words) if found else 0
     with _threads(jobs) as each:
-        drawn = _sampled(found, size, seed, each)
+        drawn = unpacked(keep((found, size, seed), lambda: packed(_sampled(found, size, seed, each))))
         read = each(lambda pair: _read(records, usual, pair, seed), list(zip(found, drawn, strict=True)))
     read = [
         here if here is not None else _carried(records, rounds, usual, place, seed)
