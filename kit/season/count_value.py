@@ -52,7 +52,7 @@ SEED = 9
 class Option(NamedTuple):
     """A kind of count: its name, and what one hive's count looks like when it is begun on day `last`."""
 
-    count: str
+    words: str
     kind: str
 
 
@@ -100,7 +100,7 @@ def _rows(
     rows = []
     for option in options:
         value, changes = worth(saves, _log_chances(here, chosen, option))
-        key = {"apiary": here.apiary, "count": option.count, "hives": len(chosen)}
+        key = {"apiary": here.apiary, "count": option.words, "hives": len(chosen)}
         decision = "treat now" if saves.mean() > 0 else "leave"
         rows.append(key | {"decision": decision, "changes_pct": 100 * changes, "value": value, **points})
     return rows
@@ -130,9 +130,10 @@ def _with(now: Known, here: Reading, pattern: pd.DataFrame, starts: Sequence[dat
 
 def _hives(here: Reading) -> list[int]:
     """The hives to count: the first numbered ones that stand, or the average hive as often as trays are laid."""
-    standing = np.flatnonzero(here.standing(here.last) & (here.weights > 0))
-    numbered = [int(n) for n in standing if here.units[n].scope != UNNUMBERED]
-    return numbered[:UNDER] if numbered else [int(n) for n in standing for _ in range(UNDER)]
+    there = zip(here.standing(here.last), here.weights, strict=True)
+    standing = [n for n, (stands, weight) in enumerate(there) if stands and weight > 0]
+    numbered = [n for n in standing if here.units[n].scope != UNNUMBERED]
+    return numbered[:UNDER] if numbered else [n for n in standing for _ in range(UNDER)]
 
 
 def _log_chances(here: Reading, chosen: Sequence[int], option: Option) -> Array:
@@ -143,7 +144,7 @@ def _log_chances(here: Reading, chosen: Sequence[int], option: Option) -> Array:
         look = _look(here, option, averaged=here.units[n].scope == UNNUMBERED)
         expected = _expected(here, n, look)
         size = 1 / look.noise
-        shown = rng.negative_binomial(size, size / (size + expected))
+        shown = rng.negative_binomial(size, size / (size + expected)).astype(float)
         total += _log_chance(shown[:, None], expected[None, :], size)
     return total
 

@@ -94,7 +94,7 @@ def _mean_loss(here: Reading, winter: Winter, curves: Sequence[LossCurve]) -> Ar
     ]
     weights = here.weights * here.standing(here.usual.index(winter.last))
     weights = weights if weights.sum() > 0 else np.ones_like(weights)
-    return np.clip(np.array(each) @ weights / weights.sum() / 100, 1e-4, 1 - 1e-4)
+    return np.asarray(np.clip(np.array(each) @ weights / weights.sum() / 100, 1e-4, 1 - 1e-4))
 
 
 def _log_beta_binomial(dead: int, of: int, share: Array) -> Array:

@@ -144,7 +144,7 @@ def _row(one: Treatment, who: tuple[Any, ...], kill: Band, basis: tuple[str, boo
 
 def _received(here: Reading, one: Treatment, mine: Sequence[Given]) -> Array:
     """Rounds that each unit received; a hive gone before the first round received none."""
-    there = np.array([u.first <= one.end and u.last >= one.start for u in here.units])
+    there = np.array([u.stood_between(one.start, one.end) for u in here.units])
     if mine:
         return np.asarray(there * np.array([each.share > 0 for each in mine]).sum(axis=0), dtype=float)
     return np.asarray(there * float(one.rounds), dtype=float)

@@ -112,7 +112,7 @@ class Reading:
     def standing(self, day: int) -> Array:
         """Whether each unit stood on a day index, shape (units,); after the last day read, as on that day."""
         on = self.usual.start + timedelta(days=min(day, self.last))
-        return np.array([u.first <= on <= u.last for u in self.units])
+        return np.array([u.stands(on) for u in self.units])
 
     def mean(self, values: Array | Draws, day: int) -> Array:
         """Mean over the apiary's hives standing on a day of `values` of shape (draws, units); NaN when none stood."""

@@ -27,11 +27,11 @@ RECOVERY = {
 def sights(records: Records, units: Sequence[Unit], start: date) -> list[Sight]:
     """What was seen of each unit of one apiary, in a fixed order."""
     found: list[list[Look]] = [[] for _ in units]
-    for row in _counts(records, units[0].apiary):
+    for row in _counts(records, units):
         unit, look = unit_of(str(row["colony"]), units), _count(row, start, records.settings.few_max)
         if unit is not None and look is not None:
             found[unit].append(look if units[unit].scope == COLONY else look._replace(noise=look.noise + BETWEEN))
-    for row in _inspections(records, units[0].apiary):
+    for row in _inspections(records, units):
         unit = unit_of(str(row["colony"]), units)
         if unit is not None:
             found[unit] += _frames(row, start)
@@ -63,17 +63,26 @@ def unit_of(colony: str, units: Sequence[Unit]) -> int | None:
     return None
 
 
-def _counts(records: Records, apiary: str) -> list[Any]:
-    counts = records.in_season("counts")
-    counts = counts[counts["apiary"] == apiary]
+def _counts(records: Records, units: Sequence[Unit]) -> list[Any]:
+    counts = _seen_of(records.in_season("counts"), units)
     order = ["date", "colony", "method", "mites", "level", "from_file", "from_row"]
     return [row for row in counts.sort_values(order, kind="stable").to_dict("records") if readable(row)]
 
 
-def _inspections(records: Records, apiary: str) -> list[Any]:
-    seen = records.in_season("inspections")
-    seen = seen[(seen["apiary"] == apiary) & (seen["colony"] != "")]
+def _inspections(records: Records, units: Sequence[Unit]) -> list[Any]:
+    seen = _seen_of(records.in_season("inspections"), units)
+    seen = seen[seen["colony"] != ""]
     return seen.sort_values(["date", "colony", "bee_frames", "brood_frames"], kind="stable").to_dict("records")
+
+
+def _seen_of(table: pd.DataFrame, units: Sequence[Unit]) -> pd.DataFrame:
+    """Rows at the units' apiary, and those of its moved colonies at the apiary where each stood that day."""
+    wanted = table["apiary"] == units[0].apiary
+    for unit in units:
+        for stay in unit.elsewhere:
+            on = table["date"].between(pd.Timestamp(stay.first), pd.Timestamp(stay.last))
+            wanted |= on & (table["apiary"] == stay.apiary) & (table["colony"] == unit.colony)
+    return table[wanted]
 
 
 def _count(row: Any, start: date, few_max: float) -> Look | None:

@@ -121,7 +121,10 @@ def _dose(row: Any, last: date) -> Treatment:
 
 
 def treated_share(records: Records, row: Any, units: Sequence[Unit]) -> Array:
-    """Share of each unit's hives that received a round, shape (units,) [1]: an unknown part where `done` is short."""
+    """Share of each unit's hives that received a round, shape (units,) [1]: an unknown part where `done` is short.
+
+    A colony that was moved received the rounds of the apiary at which it stood that day.
+    """
     table = in_force(records.tables["treatments"])
     same = (
         (table["apiary"] == row["apiary"]) & (table["date"] == row["date"]) & (table["treatment"] == row["treatment"])
@@ -131,4 +134,26 @@ def treated_share(records: Records, row: Any, units: Sequence[Unit]) -> Array:
     everyone = any(text in ("", "all") for text in lists)
     part = row["done"] / row["standing"] if row["standing"] > 0 and not pd.isna(row["done"]) else 1.0
     for_all = float(np.clip(part, 0, 1)) if everyone else 0.0
-    return np.array([1.0 if u.scope == COLONY and u.colony in named else for_all for u in units])
+    on_site = [_on_site(unit, row) for unit in units]
+    each = [1.0 if u.scope == COLONY and u.colony in named else for_all for u in units]
+    return np.asarray(np.array(each) * np.array(on_site, dtype=float))
+
+
+def _on_site(unit: Unit, row: Any) -> bool:
+    if not unit.path:
+        return bool(unit.apiary == row["apiary"])
+    return unit.stands(row["date"].date(), str(row["apiary"]))
+
+
+def rounds_of(rounds: pd.DataFrame, units: Sequence[Unit]) -> pd.DataFrame:
+    """The rows of `rounds` at the units' apiary, then those that moved colonies received elsewhere.
+
+    The latter carry treatment numbers below 0, for they are no treatments of this apiary.
+    """
+    own = rounds[rounds["apiary"] == units[0].apiary]
+    away = [unit for unit in units if unit.elsewhere]
+    met = [any(u.stands(on.date(), a) for u in away) for on, a in zip(rounds["date"], rounds["apiary"], strict=True)]
+    there = rounds[np.array(met, dtype=bool) & (rounds["apiary"] != units[0].apiary)]
+    if there.empty:
+        return own
+    return pd.concat([own, there.assign(treatment_no=-np.arange(1, len(there) + 1))])

@@ -15,7 +15,7 @@ from kit.season.posterior.bees import bees
 from kit.season.posterior.carried import log_factor, usual_draws
 from kit.season.posterior.draws import DRAWS, Drawn, packed, sample, unpacked
 from kit.season.posterior.evidence import sights
-from kit.season.posterior.given import given
+from kit.season.posterior.given import given, rounds_of
 from kit.season.posterior.hives import Hives, operation_size
 from kit.season.posterior.mode import Each, mode
 from kit.season.posterior.place import Place
@@ -66,9 +66,7 @@ def places(records: Records, rounds: pd.DataFrame, usual: Usual) -> list[Place]:
     """Every apiary at the usual year with what was seen of its hives, in the order of their names."""
     everyone = units(records)
     by_apiary = {name: [u for u in everyone if u.apiary == name] for name in sorted({u.apiary for u in everyone})}
-    doses = {
-        name: given(records, rounds[rounds["apiary"] == name], mine, usual.end) for name, mine in by_apiary.items()
-    }
+    doses = {name: given(records, rounds_of(rounds, mine), mine, usual.end) for name, mine in by_apiary.items()}
     words = sorted({one.treatment for mine in doses.values() for one in mine})
     found = []
     for name, mine in by_apiary.items():
