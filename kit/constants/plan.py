@@ -166,3 +166,24 @@ SPRING_DROP = Constant(
     0.5, "1/d", 0.3, 1.0, "state_advisers", "measured", "read",
     "most board drop a day after the winter treatment, judged 28 days after oxalic acid",
 )  # fmt: skip
+BROODLESS_SHARE = Constant(
+    10.0, "%", 5.0, 20.0, "assumed", "assumed", "memory", "of the mites in capped cells: hardly any brood"
+)
+CRUMBS_CELLS = Constant(
+    150.0, "cells", 50.0, 400.0, "assumed", "assumed", "memory", "capped cells at which two looks in three see crumbs"
+)
+CRUMBS_WRONG = Constant(10.0, "%", 5.0, 20.0, "assumed", "assumed", "memory", "of looks at trays for crumbs")
+CRUMBS_ELSEWHERE = Constant(
+    0.5, "1", 0.2, 1.0, "assumed", "assumed", "memory", "weight of a look at another apiary of the same keeper"
+)
+
+# candidates: work as a range, and drone combs
+PACE_KNOWN = Constant(1.0, "1", 0.85, 1.2, "assumed", "assumed", "memory", "minutes at the hives, own pace recorded")
+PACE_GUESSED = Constant(1.0, "1", 0.7, 1.5, "assumed", "assumed", "memory", "minutes at the hives, no pace recorded")
+DRIVE_SPREAD = Constant(1.0, "1", 0.9, 1.25, "assumed", "assumed", "memory", "minutes on the road")
+DRONE_CUT_LEAST_DAYS = Constant(
+    18.0, "d", 16.0, 20.0, "common practice", "common practice", "memory", "between two cuttings of drone comb"
+)
+DRONE_CUT_MOST_DAYS = Constant(
+    23.0, "d", 21.0, 24.0, "winston1987", "derived", "memory", "drones emerge 24 days after the egg: cut before"
+)

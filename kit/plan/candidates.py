@@ -1,96 +1,93 @@
-"""Programmes that could be run at each apiary, the chosen one first, with work, acid and money."""
+"""Programmes weighed at each apiary as a table, the chosen one first, with what each gives up against it."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
 
 import pandas as pd
 
-from kit.plan.ahead import Ahead, window_for
-from kit.plan.allowed import under_labels
+from kit.calc.ranges import Band
+from kit.plan.ahead import Ahead
+from kit.plan.choice import Choice, Weighed, begun_on, given_on, usual_day, usual_days
 from kit.plan.futures import Futures, Given, Outlook
-from kit.plan.jobs import Risk
-from kit.plan.labels import OXALIC
 from kit.plan.mends import Setting
-from kit.plan.programmes import trade_programme
-from kit.plan.rota import Rota
-from kit.plan.sites import Ground, Site
+from kit.plan.prepared import Prepared
+from kit.plan.rota import Rota, main_starts
+from kit.plan.sites import Site
 from kit.plan.wishes import Wanted
-from kit.plan.work import minutes_at
 
-if TYPE_CHECKING:
-    from kit.records.records import Records
-
+POINTS = ("p05", "p50", "p95")
 PROGRAMME_COLUMNS = [
-    "apiary",
-    "programme",
-    "chosen",
-    "basis",
-    "treatments",
-    "rounds",
-    "interval_days",
-    "visits",
-    "minutes",
-    "acid_g",
-    "cost",
-    "chance_pct",
-    "loss_pct_p05",
-    "loss_pct_p50",
-    "loss_pct_p95",
-    "grade",
-    "given_up",
+    *("apiary", "programme", "chosen", "basis", "treatments", "rounds", "interval_days", "visits", "minutes", "acid_g"),
+    *("cost", "chance_pct", "loss_pct_p05", "loss_pct_p50", "loss_pct_p95", "grade", "given_up", "did", "why_not"),
+    *("reaches", "chance_summer_pct", "chance_october_pct", "chance_spring_pct"),
+    *(f"{name}_{point}" for name in ("exposure_pct", "october_pct", "spring_mites") for point in POINTS),
+    *(f"{name}_{end}" for name in ("minutes", "acid_g", "cost") for end in ("p05", "p95")),
+    *("medicine_cost", "shown", "wanted_pct"),
 ]
+LIMIT_WORDS = {
+    "summer": "mites on the winter bees' brood",
+    "october": "the load on 1 October",
+    "spring": "what is left for spring",
+}  # fmt: skip
 
 
-LATE_DAYS = 14
-"""Days over which the price of being late is read from the mite model."""
-LEAST_PCT_PER_DAY = 0.02
-"""A late day is never free, so that the plan keeps the order of need where the model sees no harm."""
+def programmes_table(setting: Setting, rota: Rota, base: Prepared, wanted_pct: float) -> pd.DataFrame:
+    """One row for each apiary and programme; columns `PROGRAMME_COLUMNS`.
 
-
-def programmes_table(records: Records, setting: Setting, rota: Rota, futures: Mapping[str, Futures]) -> pd.DataFrame:
-    """One row for each apiary and programme; `minutes` are those at the hives and of driving there and back alone.
-
-    `chance_pct` is that of a hive staying below the limits, `loss_pct` the winter loss by all causes. The chosen
-    programme is run on the plan's days, the others on usual ones.
+    `chance_pct` is that of a hive staying below all limits, `loss_pct` the winter loss by all causes; the chosen
+    programme is run on the plan's days, the others begin on the same days where they have such a treatment, else on
+    usual ones. `minutes` are those at the hives and of driving there and back alone. `shown` marks those worth
+    reading: the chosen one, what was done, the best, and every step on which more work buys more chance.
     """
-    rows = []
+    rows: list[dict[str, Any]] = []
     for site in setting.ground.sites:
-        chosen = [t for t in setting.treatments if t.apiary == site.apiary]
-        here = []
-        for name, wishes in _candidates(chosen, site, records):
-            given = [given_of(wish, site, setting.ahead, rota) for wish in wishes]
-            outlook = futures[site.apiary].outlook([g for g in given if g.days])
-            here.append(_row(name, wishes, site, setting) | _promised(outlook))
-        rows += [row | {"given_up": _against(row, here[0])} for row in here]
+        choice = base.choices[site.apiary]
+        weighed = _on_the_days(choice, site, setting, rota, base.futures[site.apiary])
+        shown = _worth_reading(weighed, choice.chosen)
+        order = sorted(range(len(weighed)), key=lambda n: (n != choice.chosen, not weighed[n].candidate.did, n))
+        rows += [_row(weighed[n], weighed[choice.chosen], n == choice.chosen, wanted_pct) | {
+            "apiary": site.apiary, "shown": "yes" if n in shown else "no"} for n in order]  # fmt: skip
     return pd.DataFrame(rows, columns=PROGRAMME_COLUMNS)
 
 
-def risks_of(
-    futures: Mapping[str, Futures], treatments: Sequence[Wanted], ground: Ground, ahead: Ahead
-) -> dict[str, Risk]:
-    """Hives lost by apiary for each late day of the main treatment, over its first two weeks, and without it."""
-    found = {}
-    for site in ground.sites:
-        mains = [t for t in treatments if t.apiary == site.apiary and t.window == "main"]
-        if mains:
-            in_time, late = (_main_on(mains[0], ahead.treat_by + timedelta(days=days)) for days in (0, LATE_DAYS))
-            loss, loss_late, without = (futures[site.apiary].loss_pct(given) for given in ([in_time], [late], []))
-            per_day = max((loss_late - loss) / LATE_DAYS, LEAST_PCT_PER_DAY)
-            found[site.apiary] = Risk(per_day, max(without - loss, per_day * LATE_DAYS))
+def _on_the_days(choice: Choice, site: Site, setting: Setting, rota: Rota, futures: Futures) -> list[Weighed]:
+    begun = _begun(rota, site.apiary)
+    found = []
+    for n, one in enumerate(choice.weighed):
+        if n == choice.chosen:
+            mine = [t for t in setting.treatments if t.apiary == site.apiary]
+            given = [given_of(wish, site, setting.ahead, rota) for wish in mine]
+        else:
+            given = usual_days(one.candidate, site, setting.ahead, begun)
+        found.append(one._replace(outlook=futures.outlook([each for each in given if each.days])))
     return found
 
 
-def _main_on(wish: Wanted, day: date) -> Given:
-    every = timedelta(days=sum(wish.gaps) // 2)
-    if wish.placed:
-        return Given(wish.word, (day,), day + every, window=wish.window)
-    days = tuple(day + k * every for k in range(wish.rounds))
-    return Given(wish.word, days, dose_g=wish.dose_g, window=wish.window)
+def _begun(rota: Rota, apiary: str) -> dict[str, date]:
+    """First planned day of an apiary's treatments by window; of its last part to begin."""
+    mine = [v for v in rota.visits if v.job.site.apiary == apiary and v.number == 1]
+    main = main_starts(rota).get(apiary)
+    found = {v.job.wish.window: v.day for v in sorted(mine, key=lambda v: v.day, reverse=True)}
+    return found | ({"main": main} if main is not None else {})
+
+
+def _worth_reading(weighed: Sequence[Weighed], chosen: int) -> set[int]:
+    """Places of the chosen one, of what was done, of the best, and of those that no cheaper one equals."""
+    by_work = sorted(range(len(weighed)), key=lambda n: (weighed[n].toil.minutes.p50, -weighed[n].outlook.chances.all))
+    steps, best = [], -math.inf
+    for n in by_work:
+        if weighed[n].outlook.chances.all > best + 0.5:
+            steps.append(n)
+            best = weighed[n].outlook.chances.all
+    did = [n for n, one in enumerate(weighed) if one.candidate.did]
+    return {chosen, *did, *steps[-MOST_STEPS:]}
+
+
+MOST_STEPS = 4
 
 
 def given_of(wish: Wanted, site: Site, ahead: Ahead, rota: Rota) -> Given:
@@ -98,71 +95,68 @@ def given_of(wish: Wanted, site: Site, ahead: Ahead, rota: Rota) -> Given:
     days = tuple(sorted({v.day for v in rota.visits if v.job.wish is wish and v.job.part == v.job.parts}))
     if not days and any(job.wish is wish for job in rota.left_out):
         return Given(wish.word, (), window=wish.window)
-    if not days:
-        window = window_for(wish.window, ahead, site.off, wish.last_start, False)
-        return _main_on(wish, max(window.opens, window.due - timedelta(days=LATE_DAYS)))
-    if wish.placed:
-        return Given(wish.word, days[:1], days[-1], window=wish.window)
-    return Given(wish.word, days, dose_g=wish.dose_g, window=wish.window)
+    return given_on(wish, days) if days else begun_on(wish, usual_day(wish, site, ahead))
 
 
-def _against(row: Mapping[str, Any], chosen: Mapping[str, Any]) -> str:
-    """What this programme would have given and asked for against the chosen one; "" for that one itself."""
-    if row is chosen:
-        return ""
-    minutes = f"{row['minutes'] - chosen['minutes']:+.0f} min"
-    return f"{row['chance_pct'] - chosen['chance_pct']:+.0f} points of chance, {minutes}"
+def _row(one: Weighed, chosen: Weighed, is_chosen: bool, wanted_pct: float) -> dict[str, Any]:
+    candidate, toil = one.candidate, one.toil
+    wishes = candidate.wishes
+    gaps = [(t.gaps[0] + t.gaps[1]) / 2 for t in wishes if t.rounds > 1]
+    return {
+        "programme": candidate.name,
+        "chosen": "yes" if is_chosen else "no",
+        "basis": "; ".join(dict.fromkeys(t.basis for t in wishes)),
+        "treatments": in_full(wishes),
+        "rounds": sum(t.rounds for t in wishes),
+        "interval_days": gaps[0] if gaps else math.nan,
+        "visits": toil.visits, "minutes": toil.minutes.p50, "acid_g": toil.acid_g.p50, "cost": toil.cost.p50,
+        "grade": "; ".join(dict.fromkeys(t.grade for t in wishes)),
+        "given_up": "" if is_chosen else _against(one, chosen, wanted_pct),
+        "did": "yes" if candidate.did else "no",
+        "why_not": candidate.why_not,
+        "wanted_pct": wanted_pct,
+        "reaches": "yes" if one.outlook.chances.all >= wanted_pct else "no",
+        **_promised(one.outlook),
+        **{f"{name}_{end}": getattr(band, end) for name, band in
+           (("minutes", toil.minutes), ("acid_g", toil.acid_g), ("cost", toil.cost)) for end in ("p05", "p95")},
+        "medicine_cost": toil.medicine_cost,
+    }  # fmt: skip
 
 
 def _promised(outlook: Outlook) -> dict[str, float]:
-    band = outlook.loss_pct
+    chances = outlook.chances
+    bands: dict[str, Band] = {
+        "loss_pct": outlook.loss_pct, "exposure_pct": outlook.exposure_pct, "october_pct": outlook.october_pct,
+        "spring_mites": outlook.spring_mites,
+    }  # fmt: skip
     return {
-        "chance_pct": outlook.chances.all, "loss_pct_p05": band.p05, "loss_pct_p50": band.p50, "loss_pct_p95": band.p95,
+        "chance_pct": chances.all, "chance_summer_pct": chances.summer, "chance_october_pct": chances.october,
+        "chance_spring_pct": chances.spring,
+        **{f"{name}_{point}": getattr(band, point) for name, band in bands.items() for point in POINTS},
     }  # fmt: skip
 
 
-def _candidates(chosen: Sequence[Wanted], site: Site, records: Records) -> list[tuple[str, list[Wanted]]]:
-    trade, _ = under_labels([replace(t, apiary=site.apiary) for t in trade_programme()], records.tables["labels"])
-    found = [("chosen", list(chosen)), ("trade practice", trade)]
-    if any(t.window == "winter" for t in chosen):
-        found.append(("without the winter round", [t for t in chosen if t.window != "winter"]))
-    else:
-        winter = [t for t in trade if t.window == "winter"]
-        found.append(("with a winter round", [*chosen, *winter]))
-    main = [t for t in chosen if t.window == "main"]
-    found += [("main treatment alone", main)] if main and len(main) < len(chosen) else []
-    kinds: dict[tuple[Any, ...], tuple[str, list[Wanted]]] = {}
-    for name, wishes in found:
-        kinds.setdefault(tuple((t.word, t.window, t.rounds, t.gaps) for t in wishes), (name, wishes))
-    return list(kinds.values())
+def _against(one: Weighed, chosen: Weighed, wanted_pct: float) -> str:
+    """What this programme would have given and asked for against the chosen one, and where it falls short."""
+    chance = one.outlook.chances.all - chosen.outlook.chances.all
+    minutes = one.toil.minutes.p50 - chosen.toil.minutes.p50
+    said = [f"{chance:+.0f} points of chance, {minutes:+.0f} min"]
+    loss = one.outlook.loss_pct.p95 - chosen.outlook.loss_pct.p95
+    said += [f"winter loss in a bad case {loss:+.0f} points"] if abs(loss) >= 1 else []
+    weakest = weakest_limit(one.outlook)
+    said += [f"weakest: {LIMIT_WORDS[weakest]}"] if one.outlook.chances.all < wanted_pct else []
+    return "; ".join(said)
 
 
-def _row(name: str, wishes: Sequence[Wanted], site: Site, setting: Setting) -> dict[str, Any]:
-    means, ground = setting.means, setting.ground
-    drive = 2 * float(ground.roads.minutes[0, ground.at(site.apiary) + 1])
-    visits = sum(t.visits for t in wishes)
-    there = sum(t.visits * minutes_at(t.word, site.hives, site.carry(t.window), means.hands) for t in wishes)
-    doses = [t.rounds * site.hives * (math.nan if t.dose_g is None else t.dose_g) for t in wishes if t.word in OXALIC]
-    labour = means.labour_per_hour / 60 * means.hands.crew.people
-    bases = list(dict.fromkeys(t.basis for t in wishes))
-    gaps = [(t.gaps[0] + t.gaps[1]) / 2 for t in wishes if t.rounds > 1]
-    return {
-        "apiary": site.apiary,
-        "programme": _named(wishes) if name == "chosen" else name,
-        "chosen": "yes" if name == "chosen" else "no",
-        "basis": "; ".join(bases),
-        "treatments": _named(wishes),
-        "rounds": sum(t.rounds for t in wishes),
-        "interval_days": gaps[0] if gaps else math.nan,
-        "visits": visits,
-        "minutes": there + visits * drive,
-        "acid_g": sum(doses) if doses else 0.0,
-        "cost": there * labour + visits * drive * means.money_per_min,
-        "grade": "; ".join(dict.fromkeys(t.grade for t in wishes)),
-    }  # fmt: skip
+def weakest_limit(outlook: Outlook) -> str:
+    """The limit that a hive is least likely to stay below: summer, october or spring."""
+    by_limit = {name: getattr(outlook.chances, name) for name in LIMIT_WORDS}
+    return min(by_limit, key=lambda name: by_limit[name])
 
 
-def _named(wishes: Sequence[Wanted]) -> str:
+def in_full(wishes: Sequence[Wanted]) -> str:
+    """Every treatment with its rounds and its window of the year."""
+
     def one(t: Wanted) -> str:
         return f"{t.word} × {t.rounds} ({t.window})" if t.rounds > 1 else f"{t.word} ({t.window})"
 

@@ -24,6 +24,7 @@ from kit.calc.ranges import Band, band_of
 from kit.calc.treatments import Treatment
 from kit.constants import plan
 from kit.plan.ahead import Ahead, a_year_on
+from kit.plan.brood_seen import Look, likelihood, looks
 from kit.plan.problem import Floats
 from kit.season.findings import Findings
 from kit.season.passed_on import DRAW_COLUMNS, KILL_COLUMNS, TRAITS
@@ -46,6 +47,10 @@ KNOWN_DAYS = 60
 JUDGED = (2, 15)
 """Month and day in the new year on which what the winter round left is judged: four weeks after the last."""
 FORTNIGHT = timedelta(days=14)
+SEASON_DAYS = 365
+BROOD_TRAITS = [t.SHIFT, t.BROOD, t.LATE_BROOD, t.WINTER_BROOD]
+"""Traits that say how much brood stands in autumn and winter."""
+TRIALS = 40
 
 
 class Given(NamedTuple):
@@ -135,6 +140,38 @@ class Calm:
 
 
 @dataclass(frozen=True)
+class Seen:
+    """The season reviewed, with what trays showed of its brood."""
+
+    calm: Calm
+    looks: Sequence[Look]
+
+    def agreeing(self, traits: Floats, apiary: str, rng: np.random.Generator) -> Floats:
+        """The same hives, their brood traits drawn again as far as the looks want it; unchanged without a look.
+
+        For each hive one of `TRIALS` sets of traits, spread as those of all draws are, is taken by its likelihood.
+        """
+        there = [look for look in self.looks if 0 <= (look.on - self.calm.start).days < self.calm.days]
+        if not there:
+            return traits
+        of = traits[:, BROOD_TRAITS]
+        tried = rng.multivariate_normal(of.mean(axis=0), np.cov(of, rowvar=False), (len(traits), TRIALS))
+        tried[:, 0] = of
+        whole = np.repeat(traits[:, None], TRIALS, axis=1)
+        whole[:, :, BROOD_TRAITS] = tried
+        cells = _capped(self.calm, whole.reshape(-1, traits.shape[1]), [look.on for look in there])
+        fits = likelihood(there, cells, apiary).reshape(len(traits), TRIALS)
+        taken = (np.cumsum(fits, axis=1) < (rng.random(len(traits)) * fits.sum(axis=1))[:, None]).sum(axis=1)
+        return np.asarray(whole[np.arange(len(traits)), taken])
+
+
+def _capped(calm: Calm, traits: Floats, days: Sequence[date]) -> Floats:
+    hives = Hives(calm.start, calm.days, [calm.unit], [], [], calm.bees([]))
+    at = np.array([(day - calm.start).days for day in days], dtype=np.int64)
+    return hives.capped(traits, np.zeros(len(traits), dtype=np.int64), at)
+
+
+@dataclass(frozen=True)
 class Futures:
     """The draws of one apiary, ready to be treated.
 
@@ -179,11 +216,13 @@ class Futures:
         """Expected loss by all causes, the mean over the draws [%]."""
         return float(self._run(treatments)[4].mean())
 
-    def capped(self, days: Sequence[date]) -> Floats:
-        """Capped cells standing in each draw's hive, left alone, shape (draws, days)."""
-        hives = self._hives([])
+    def brood(self, days: Sequence[date]) -> tuple[Floats, Floats]:
+        """Share of the mites in capped cells [1], and capped cells standing, left alone; both (draws, days)."""
         at = np.array([(day - self.calm.start).days for day in days], dtype=np.int64)
-        return hives.capped(self._parameters(hives, []), np.zeros(len(self.traits), dtype=np.int64), at)
+        hives = self._hives([])
+        parameters = self._parameters(hives, [])
+        years = simulate_many(hives.lanes(parameters, self._one_unit), at=at)
+        return years.in_brood / years.total, hives.capped(parameters, self._one_unit, at)
 
     def _run(self, treatments: Sequence[Given]) -> tuple[Floats, ...]:
         """Exposure, 1 October, mites and drop in mid-February, loss; each of shape (draws,)."""
@@ -269,12 +308,13 @@ def futures_of(records: Records, review: Findings, ahead: Ahead, *, seed: int) -
     window = a_year_on(settings.winter_bees_from), a_year_on(settings.winter_bees_to)
     days = (date(window[0].year + 1, *JUDGED) - start).days + 1
     calm = Calm(records, start, days)
+    seen = Seen(Calm(records, records.season.start, SEASON_DAYS), looks(records))
     limits = Limits(settings.treat_above_pct, settings.winter_limit_pct, plan.SPRING_DROP.value)
     kills = _kills(review.tables.get("kills", pd.DataFrame(columns=list(KILL_COLUMNS))))
     return {
         apiary: Futures(
             apiary,
-            _traits(draws[draws["apiary"] == apiary], apiary, calm, seed),
+            _traits(draws[draws["apiary"] == apiary], apiary, (calm, seen), seed),
             kills,
             calm,
             window,
@@ -300,19 +340,20 @@ def _kills(table: pd.DataFrame) -> dict[str, Floats]:
     }
 
 
-def _traits(draws: pd.DataFrame, apiary: str, calm: Calm, seed: int) -> Floats:
+def _traits(draws: pd.DataFrame, apiary: str, of: tuple[Calm, Seen], seed: int) -> Floats:
     """Parameters of a hive in each draw: what it kept from the season read, and what belongs to the year anew."""
+    calm, seen = of
     rng = np.random.default_rng([seed, crc32(apiary.encode()), 7])
     count = len(draws) or DRAWS
-    anew = rng.standard_normal((count, t.FIRST_KILL))
-    spread = np.array([np.sqrt(np.sum(np.square(each))) for each in t.SPREADS])
-    found = _usual(calm) + spread * anew
-    if len(draws):
-        ordered = draws.sort_values("draw")
+    found = _usual(calm) + _SPREAD * rng.standard_normal((count, t.FIRST_KILL))
+    ordered = draws.sort_values("draw")
+    if count == len(draws):
         at = [t.NAMES.index(name.upper()) for name in TRAITS]
-        found[:, at] = ordered[list(TRAITS)].to_numpy(float) + _YEARS_OWN[at] * anew[:, at]
-        if calm.start == ordered["on"].iloc[0].date() + timedelta(days=1):
-            found[:, t.START] = np.log(np.maximum(ordered["mites"].to_numpy(float), plan.LEAST_MITES.value))
+        found[:, at] = ordered[list(TRAITS)].to_numpy(float)
+    found = seen.agreeing(found, apiary, rng)
+    found[:, : t.WANDER.start] += _YEARS_OWN * rng.standard_normal((count, t.WANDER.start))
+    if count == len(draws) and calm.start == ordered["on"].iloc[0].date() + timedelta(days=1):
+        found[:, t.START] = np.log(np.maximum(ordered["mites"].to_numpy(float), plan.LEAST_MITES.value))
     return found
 
 
@@ -320,7 +361,9 @@ def _usual(calm: Calm) -> Floats:
     return np.asarray(Hives(calm.start, calm.days, [calm.unit], [], [], calm.bees([])).centre[0, : t.FIRST_KILL])
 
 
-_YEARS_OWN = np.zeros(t.FIRST_KILL)
+_SPREAD = np.array([np.sqrt(np.sum(np.square(each))) for each in t.SPREADS])
+"""Of each parameter of a hive between hives of different operations."""
+_YEARS_OWN = np.zeros(t.WANDER.start)
 _YEARS_OWN[[t.SHIFT, t.REINVASION, t.LATE_BROOD, t.WINTER_BROOD]] = [
     plan.YEAR_SHIFT.value, plan.YEAR_REINVASION.value, plan.YEAR_BROOD.value, plan.YEAR_BROOD.value,
 ]  # fmt: skip

@@ -14,10 +14,11 @@ from typing import NamedTuple
 import numpy as np
 
 from kit.constants import plan, weather
-from kit.plan.ahead import Ahead, Window, window_for, work_minutes
+from kit.plan.ahead import Ahead, Window, work_minutes
 from kit.plan.problem import Floats, VisitProblem
 from kit.plan.sites import WET, Ground, Site
 from kit.plan.weather import Odds, spare_days
+from kit.plan.windows import window_at
 from kit.plan.wishes import Wanted
 from kit.plan.work import SUBLIMATION, Charge, Hands, minutes_at
 
@@ -129,9 +130,7 @@ def jobs_of(treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: M
     found: list[Job] = []
     for wish in treatments:
         site = ground.sites[ground.at(wish.apiary)]
-        off = site.off._replace(day=site.off.day + timedelta(days=means.supers_shift))
-        with_supers = wish.label is not None and wish.label.supers_allowed is True
-        window = window_for(wish.window, ahead, off, wish.last_start, with_supers)
+        window = window_at(wish, site, ahead, supers_shift=means.supers_shift)
         found += _parts(wish, site, window, ground, means)
     return found
 

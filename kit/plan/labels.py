@@ -44,6 +44,8 @@ class Label(NamedTuple):
         As it reads.
     withdrawal_days : float or None
         As it reads [days].
+    min_c, max_c : float or None
+        Coldest and hottest air it is for [°C].
     """
 
     product: str
@@ -56,6 +58,8 @@ class Label(NamedTuple):
     brood_free_only: bool | None
     supers_allowed: bool | None
     withdrawal_days: float | None
+    min_c: float | None = None
+    max_c: float | None = None
 
 
 def needs_label(word: str) -> bool:
@@ -98,6 +102,8 @@ def _label(row: Any) -> Label:
         brood_free_only=_yes_no(row["brood_free_only"]),
         supers_allowed=_yes_no(row["supers_allowed"]),
         withdrawal_days=_number(row["withdrawal_days"]),
+        min_c=_number(row["min_c"]),
+        max_c=_number(row["max_c"]),
     )
 
 

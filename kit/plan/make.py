@@ -87,22 +87,22 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from kit.constants import plan
-from kit.plan.ahead import Ahead, ahead_of
+from kit.plan.ahead import Ahead
 from kit.plan.bars import bars_table
 from kit.plan.bound import Allowance
+from kit.plan.broodless import broodless_table
 from kit.plan.calendar import calendar_table, reminder
-from kit.plan.candidates import programmes_table, risks_of
+from kit.plan.candidates import programmes_table
 from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
-from kit.plan.futures import futures_of
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
 from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_table
 from kit.plan.odds import Held, held, season_odds, spare_reminders, with_odds
 from kit.plan.packing import gear_of, kit_table
 from kit.plan.power import at_hives_table
-from kit.plan.programmes import wanted
+from kit.plan.prepared import prepared, setting_of
 from kit.plan.rota import Rota, Work, figures, plan_with
-from kit.plan.sites import Ground, Site, ground_of
+from kit.plan.sites import Ground, Site
 from kit.plan.stock import shopping_table
 from kit.plan.two_machines import machines_table, outlay_of, swings_table
 from kit.plan.visits import days_table, visits_table
@@ -144,26 +144,23 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
     """
     step = _teller(progress)
     step("apiaries and ways")
-    ahead = ahead_of(records)
-    ground = ground_of(records, review.tables["rounds"], ahead)
-    treatments, cuts = wanted(records, review.tables["rounds"], ahead)
-    treatments = [t for t in treatments if t.apiary in {site.apiary for site in ground.sites}]
+    means = means_of(records, review, seed=seed)
     step("next season's mites")
-    futures = futures_of(records, review, ahead, seed=seed)
-    risks = risks_of(futures, treatments, ground, ahead)
-    setting = Setting(treatments, ground, ahead, means_of(records, review, seed=seed), risks, seed)
+    base = prepared(records, review, means, seed=seed)
+    setting = setting_of(base, means, seed=seed)
     step("days for every visit")
-    rota = plan_with(treatments, ground, ahead, setting.means, setting.risks, Work(*STEPS, seed, proof=PROOF))
-    left = left_out_table(records, setting, rota, cuts)
+    ahead, treatments = setting.ahead, setting.treatments
+    rota = plan_with(treatments, setting.ground, ahead, means, setting.risks, Work(*STEPS, seed, proof=PROOF))
+    left = left_out_table(records, setting, rota, base.cuts)
     weather = held(rota, setting.means, seed=seed)
     tables = (
         _tables(records, review, setting, (rota, weather))
-        | {"programmes": programmes_table(records, setting, rota, futures)}
-        | {"left_out": left}
+        | {"programmes": programmes_table(setting, rota, base, records.settings.wanted_chance)}
+        | {"broodless": broodless_table(base.broods, base.winters), "left_out": left}
     )
     worst = breaks_first(setting, rota, step)
     tables["mends"] = mends_table(setting, rota, records.tables["gear"], worst.change if worst else None, step)
-    made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), cuts, left, tables, weather)
+    made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), base.cuts, left, tables, weather)
     facts = _facts(records, made) | {"breaks_first": breaks_facts(worst)}
     step("done")
     return Findings(facts, {a: _apiary(made, a) for a in records.apiaries}, tables)

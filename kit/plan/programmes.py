@@ -40,7 +40,7 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
     """
     past = {apiary: last_season(rounds, apiary, records.season.start) for apiary in records.apiaries}
     usual = _usual([treatment for treatments in past.values() for treatment in treatments])
-    doses, products = _usual_doses(rounds), _usual_products(rounds)
+    doses, products = usual_doses(rounds), usual_products(rounds)
     labels = records.tables["labels"]
     found: list[Wanted] = []
     cuts: list[Cut] = []
@@ -75,13 +75,13 @@ def _other_main(apiary: str, past: Mapping[str, list[Wanted]], labels: pd.DataFr
     return []
 
 
-def _usual_doses(rounds: pd.DataFrame) -> dict[str, float]:
+def usual_doses(rounds: pd.DataFrame) -> dict[str, float]:
     """The middle dose of each treatment where doses are recorded, crystals [g]."""
     middle = rounds.dropna(subset=["dose_g"]).groupby("treatment")["dose_g"].median()
     return {str(word): float(dose) for word, dose in middle.items()}
 
 
-def _usual_products(rounds: pd.DataFrame) -> dict[str, str]:
+def usual_products(rounds: pd.DataFrame) -> dict[str, str]:
     """The product most often written beside each treatment."""
     named = rounds[rounds["product"] != ""]
     return {str(word): str(part.mode().iloc[0]) for word, part in named.groupby("treatment")["product"]}
@@ -147,7 +147,7 @@ def _gaps(word: str, days: Sequence[pd.Timestamp], removed: object) -> tuple[int
         in_place = (out - days[0].date()).days if out else least
         return (in_place, max(in_place, most)) if least <= in_place <= most else (least, most)
     if len(days) < 2:
-        return _trade_gaps()
+        return trade_gaps()
     usual = int(np.median([(b - a).days for a, b in itertools.pairwise(days)]))
     middle = min(max(usual, int(plan.INTERVAL_LEAST_DAYS.value)), int(plan.INTERVAL_MOST_DAYS.value))
     bend = int(plan.BEND_DAYS.value)
@@ -156,7 +156,8 @@ def _gaps(word: str, days: Sequence[pd.Timestamp], removed: object) -> tuple[int
     )
 
 
-def _trade_gaps() -> tuple[int, int]:
+def trade_gaps() -> tuple[int, int]:
+    """Least and most days between two rounds of a series, as the trade has it."""
     middle, bend = int(plan.INTERVAL_DAYS.value), int(plan.BEND_DAYS.value)
     return middle - bend, middle + bend
 
@@ -186,6 +187,6 @@ def trade_programme() -> list[Wanted]:
     strips = int(plan.STRIPS_LEAST_DAYS.value), int(plan.STRIPS_MOST_DAYS.value)
     return [
         wish("amitraz strips", "main", 1, strips),
-        wish("oxalic sublimation", "autumn", int(plan.SERIES_ROUNDS.value), _trade_gaps()),
-        wish("oxalic sublimation", "winter", 1, _trade_gaps()),
+        wish("oxalic sublimation", "autumn", int(plan.SERIES_ROUNDS.value), trade_gaps()),
+        wish("oxalic sublimation", "winter", 1, trade_gaps()),
     ]

@@ -11,7 +11,7 @@ from kit.calc.grid import place_of_grid
 from kit.calc.travel import Place, Roads, Stop, roads
 from kit.constants import plan
 from kit.errors import ValidityError
-from kit.plan.ahead import Ahead, SupersOff, supers_off
+from kit.plan.ahead import Ahead, SupersOff, Window, supers_off
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -38,6 +38,8 @@ class Site(NamedTuple):
         As recorded, '' when not.
     off : SupersOff
         The day supers come off.
+    broodless : Window or None
+        Days for a winter round by the odds of brood; None takes the usual ones.
     """
 
     apiary: str
@@ -52,6 +54,7 @@ class Site(NamedTuple):
     emergency: str
     grid_ref: str
     off: SupersOff
+    broodless: Window | None = None
 
     def carry(self, window: str) -> float:
         """Vehicle to hives, one way: nothing where it stands at the hives, on dry ground until autumn [min]."""

@@ -7,14 +7,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from kit.calc.effort import Crew
-from kit.plan.ahead import ahead_of
-from kit.plan.candidates import risks_of
-from kit.plan.futures import Futures, futures_of
+from kit.plan.futures import Futures
 from kit.plan.make import means_of
 from kit.plan.mends import Setting, shortages, solve_again
-from kit.plan.programmes import wanted
+from kit.plan.prepared import prepared, setting_of
+from kit.plan.risks import risks_of
 from kit.plan.rota import Figures, Rota, Work, figures, plan_with
-from kit.plan.sites import ground_of
 from kit.plan.supposed import Programme, wishes_of
 from kit.plan.wishes import Cut
 from kit.season.findings import Findings
@@ -71,15 +69,9 @@ class Basis:
 
 def basis_of(records: Records, review: Findings, *, seed: int) -> Basis:
     """All that `kit.plan.make.make` solves from."""
-    ahead = ahead_of(records)
-    ground = ground_of(records, review.tables["rounds"], ahead)
-    treatments, _ = wanted(records, review.tables["rounds"], ahead)
-    there = {site.apiary for site in ground.sites}
-    treatments = [t for t in treatments if t.apiary in there]
-    futures = futures_of(records, review, ahead, seed=seed)
-    risks = risks_of(futures, treatments, ground, ahead)
-    setting = Setting(treatments, ground, ahead, means_of(records, review, seed=seed), risks, seed)
-    return Basis(setting, records, futures)
+    means = means_of(records, review, seed=seed)
+    base = prepared(records, review, means, seed=seed)
+    return Basis(setting_of(base, means, seed=seed), records, base.futures)
 
 
 def programmed(basis: Basis, programme: Programme) -> tuple[Setting, list[Cut]]:

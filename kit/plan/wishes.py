@@ -7,6 +7,7 @@ from datetime import date
 
 from kit.constants import plan
 from kit.plan.labels import IF_ALLOWED, OXALIC, Label
+from kit.plan.warmth import Warm
 
 PLACED = {
     "amitraz strips": (plan.STRIPS_LEAST_DAYS, plan.STRIPS_MOST_DAYS),
@@ -46,6 +47,8 @@ class Wanted:
         The entry it falls under.
     nth : int
         Which one of its kind in its window.
+    warm : Warm or None
+        Days on which it may begin for its whole stay to be warm enough; None for one that no range binds.
     """
 
     apiary: str
@@ -63,6 +66,7 @@ class Wanted:
     label: Label | None = None
     allowed: int = 0
     nth: int = 1
+    warm: Warm | None = None
 
     @property
     def placed(self) -> bool:

@@ -220,6 +220,11 @@ SETTINGS: dict[str, Setting] = {
             "neutral",
             "no place is assumed",
         ),
+        _text(
+            "plan_may_use",
+            "Treatment words that the plan may choose from, with ; between; empty: what you used and what has a label.",
+            "what is lawful and known here is weighed; queen caging and the like only where you did it before",
+        ),
     )
 }
 """By name, in the order they are shown."""

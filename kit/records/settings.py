@@ -53,6 +53,7 @@ class Settings:
     jurisdiction: str
     base_latitude: float | None
     base_longitude: float | None
+    plan_may_use: str = ""
 
 
 class Given(NamedTuple):

@@ -10,6 +10,8 @@ HEADINGS: dict[str, str] = {
     "bees": "bees in the sample",
     "carry_min": "carry, one way [min]",
     "chance_pct": "chance below the limit [%]",
+    "capped_cells": "capped cells",
+    "crumbs_seen": "looks for crumbs",
     "charge_left_pct": "charge left after [%]",
     "changes_pct": "turns the decision [%]",
     "check": "what to check",
@@ -77,6 +79,19 @@ HEADINGS: dict[str, str] = {
 HEADINGS_IN: dict[str, dict[str, str]] = {
     "gear": {"check": "checked", "what_to_check": "what to check", "expected": "expected"},
     "mends": {"hours": "hours in all [h]", "cost": "cost"},
+    "programmes": {
+        "chance_pct": "chance a hive stays below all limits [%]",
+        "chance_summer_pct": "winter bees spared [%]",
+        "chance_october_pct": "below the limit on 1 October [%]",
+        "chance_spring_pct": "few left for spring [%]",
+        "exposure_pct": "mites per 100 bees while winter bees are raised",
+        "loss_pct": "winter loss [%]",
+        "minutes": "a year, driving there alone [min]",
+        "medicine_cost": "medicines",
+        "given_up": "against the one chosen",
+        "why_not": "why it may not be chosen",
+    },
+    "broodless": {"chance_pct": "hives with hardly any brood [%]", "in_window": "day for the winter round"},
     "trips": {
         "minutes": "at the hives [min]",
         "drive_min": "driving, share of the day [min]",
@@ -166,6 +181,11 @@ NOT_SHOWN = frozenset(
 
 NOT_SHOWN_IN: dict[str, frozenset[str]] = {
     "mends": frozenset({"apiaries_late", "apiaries_saved", "late_days", "hours"}),
+    "programmes": frozenset(
+        {"basis", "grade", "rounds", "interval_days", "reaches", "did", "shown", "treatments", "visits", "october_pct"}
+        | {"spring_mites", "exposure_pct", "wanted_pct"}
+        | {f"{name}_{end}" for name in ("minutes", "acid_g", "cost") for end in ("p05", "p95")}
+    ),
     "visits": frozenset({"stop_rules"}),
     "weather_odds": frozenset({"basis"}),
 }
@@ -174,6 +194,7 @@ NOT_SHOWN_IN: dict[str, frozenset[str]] = {
 TABLES: dict[str, tuple[str, str]] = {
     "at_hives": ("Power and order of work at a sublimation", "No sublimation is planned."),
     "bars": ("A stretch of a visit", "No sublimation is planned."),
+    "broodless": ("Odds of brood in a week", "No odds of brood could be worked out."),
     "calendar": ("A date to keep", "No dates could be set; the reasons stand under what was left out."),
     "causes": ("A likely cause and what to check", "No weak kill and no slow vapour to explain."),
     "days": ("A day out", "No day out is planned."),

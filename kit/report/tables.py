@@ -136,7 +136,8 @@ def _plain(value: float) -> str:
 
 
 def _wide(findings: Findings, table: pd.DataFrame) -> pd.DataFrame:
-    """Over many apiaries the rows of single hives are left to the apiaries' own pages."""
+    """Over many apiaries the rows of single hives are left to the apiaries' own pages; rows not to be shown, out."""
+    table = table[table["shown"] == "yes"] if "shown" in table else table
     return table[table["scope"] == "apiary"] if "scope" in table and len(findings.apiary_facts) > 1 else table
 
 

@@ -9,11 +9,13 @@ from kit.report.charts.gear import break_even, charge_swings, first_sublimation,
 from kit.report.charts.load import by_date, colonies, standing, wall
 from kit.report.charts.outcome import kills, lateness, losses
 from kit.report.charts.plan import calendar, chances, days
+from kit.report.charts.programmes import broodless, programmes
 from kit.report.charts.strip import strip
 
 __all__ = [
     "bees",
     "break_even",
+    "broodless",
     "by_date",
     "calendar",
     "chances",
@@ -25,6 +27,7 @@ __all__ = [
     "kills",
     "lateness",
     "losses",
+    "programmes",
     "standing",
     "strip",
     "visit_bars",

@@ -65,7 +65,7 @@ def days(plan: Findings) -> alt.LayerChart | Note:
 
 
 def chances(plan: Findings) -> alt.LayerChart | Note:
-    """The programme chosen for each apiary by its chance of staying below the winter limit."""
+    """The programme chosen for each apiary by the chance of a hive to stay below all limits."""
     table = plan.tables["programmes"]
     rows = table[table["chosen"].isin([True, "yes", 1])].dropna(subset=["chance_pct"])
     if rows.empty:
@@ -73,7 +73,7 @@ def chances(plan: Findings) -> alt.LayerChart | Note:
     rows = rows.sort_values("chance_pct", kind="stable")
     base = alt.Chart(rows).encode(
         y=rows_of(rows["apiary"].tolist()),
-        x=alt.X("chance_pct:Q", title="chance of staying below the limit [%]", scale=alt.Scale(domain=[0, 100])),
+        x=alt.X("chance_pct:Q", title="chance of staying below the limits [%]", scale=alt.Scale(domain=[0, 100])),
         tooltip=tips(rows, apiary="apiary", programme="programme", chance_pct="chance [%]", given_up="given up"),
     )
     worst = rows.iloc[0]
@@ -83,7 +83,7 @@ def chances(plan: Findings) -> alt.LayerChart | Note:
             base.mark_text(dy=-12, color=INK).encode(text=alt.Text("chance_pct:Q", format=".0f")),
         ).properties(height=ROW_PX * len(rows) + 20),
         f"Least safe: {worst['apiary']}, {number(worst['chance_pct'])} %",
-        "chance of staying below the winter limit with the programme chosen [%]",
+        "chance of a hive to stay below all limits with the programme chosen [%]",
         "Chance by apiary. " + " ".join(f"{r['apiary']}: {number(r['chance_pct'])} %." for _, r in rows.iterrows()),
     )
 

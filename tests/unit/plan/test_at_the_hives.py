@@ -175,7 +175,7 @@ def test_the_break_even_lies_between_the_ends_of_every_input(plan: Findings) -> 
 
 def test_without_sublimation_the_tables_are_empty_with_their_columns(tmp_path: Path) -> None:
     log = "date,apiary,did,standing,done\n2025-08-20,BIRCH,amitraz strips; strips in,10,10\n"
-    plan = plan_of(tmp_path, log=log, treatments=None)
+    plan = plan_of(tmp_path, log=log, treatments=None, labels=None)
     for name in ("at_hives", "bars", "weighing", "season_weighing", "machines", "machine_swings"):
         assert plan.tables[name].empty
         assert len(plan.tables[name].columns) > 5

@@ -196,7 +196,7 @@ def test_the_plan_says_its_odds_by_half_month_and_by_visit(plan: Findings) -> No
 
 def test_stop_rules_name_the_limits_in_force_and_soft_ground_only_where_it_matters(plan: Findings) -> None:
     rules = plan.tables["visits"].set_index(["apiary", "window"])["stop_rules"]
-    ash = rules["ASH", "main"].iloc[0]
+    ash = rules["ASH", "autumn"].iloc[0]
     assert "wind above light" in ash
     assert "below 5 °C" in ash
     assert "ground" not in ash

@@ -41,7 +41,7 @@ SETTING_NAMES = """
 keeper season_start season_end currency labour_per_hour vehicle_per_hour colony_value
 work_hours_per_day work_days people last_supers_off winter_bees_from winter_bees_to treat_by treat_above_pct
 winter_limit_pct wanted_chance min_air_c max_wind group_size few_max climate date_order jurisdiction base_latitude
-base_longitude
+base_longitude plan_may_use
 """
 
 
