@@ -237,6 +237,6 @@ def _slider(field: Field, value: Any) -> Widget:
 def _why(field: Field) -> str:
     said = field.said.why
     if isinstance(field, Number):
-        bounds = {"low": f"{field.low:g}", "high": f"{field.high:,g}", "unit": field.said.unit}
+        bounds = {"low": f"{field.low:g}", "high": f"{round(field.high, 3):,g}", "unit": field.said.unit}
         said = trying()("control.bounds", why=said, **bounds).replace(" :", ":")
     return f'<span class="kit-why">{escape(said)}</span>'

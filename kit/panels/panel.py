@@ -22,10 +22,12 @@ from kit.panels.controls import Controls, widgets
 from kit.panels.fields import Field, Values, starting
 from kit.panels.latest import Latest
 from kit.panels.look import NAMES, STYLE, WIDE_PX
+from kit.panels.saved_page import saved_page
 from kit.report import show
 from kit.report.cautions import deference, sublimation_cautions
 from kit.report.show import Listed
 from kit.report.words.trying import trying
+from kit.report.write import write_text
 
 _output: Any = IPython.display  # ships no types
 
@@ -143,6 +145,7 @@ class Panel:
             self._answers, self._show, self._failed, quick=QUICK_ANSWERS
         )
         self._ids: dict[str, str] = {}
+        self._standing: dict[str, Any] = {}
         self._said = widgets.HTML("")
         self._parameters = widgets.Textarea(
             description=say("panel.parameters"), rows=4, style={"description_width": "initial"},
@@ -221,8 +224,13 @@ class Panel:
 
     def _save(self, _: Any = None) -> None:
         path = _free(Path(f"{self.question.notebook}.yaml"))
-        path.write_text(self.parameters(), encoding="utf-8")
+        write_text(path, self.parameters())
         self.say(trying()("panel.saved", path=path, book=self.question.notebook, stem=path.stem))
+
+    def _save_page(self, _: Any = None) -> None:
+        path, lists = _free(Path(f"{self.question.notebook}.html")), [self.assumptions(), self.cautions()]
+        write_text(path, saved_page(self.question.notebook, self._standing, lists))
+        self.say(trying()("panel.page_saved", path=path))
 
     def _buttons(self) -> list[Any]:
         def button(label: str, act: Callable[[Any], None]) -> Any:
@@ -240,6 +248,7 @@ class Panel:
             button(say("panel.stop"), self._stop),
             *(button(tool.label, acting(tool)) for tool in self.question.tools),
             button(say("panel.save"), self._save),
+            button(say("panel.save_page"), self._save_page),
         ]
         wrap = widgets.Layout(flex_flow="row wrap", align_items="flex-start")
         above = [] if self.question.above is None else [self.question.above]
@@ -256,7 +265,7 @@ class Panel:
         self.say("")
 
     def _show(self, answer: Answer) -> None:
-        shown = answer.shown
+        shown = self._standing[answer.place] = answer.shown
         plain: dict[str, Any] = {}
         if isinstance(shown, alt.TopLevelMixin):
             shown, plain = show.bundle(shown), {"raw": True, "metadata": {show.MIME: {"embed_options": QUIET}}}

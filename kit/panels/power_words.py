@@ -10,6 +10,7 @@ from kit.calc.slowed import AtPower
 from kit.calc.sublimator import Sublimator
 from kit.panels.fields import Values
 from kit.panels.panel import Words
+from kit.report.words.phrases import capital
 from kit.report.words.trying import trying
 
 CAUSES_SHOWN = 3
@@ -37,7 +38,7 @@ def slow(values: Values, causes: Sequence[RankedCause]) -> Words:
     warm = "power.slow_and_warm" if values["seen_min"] else "power.slow"
     first = say("power.in_order" if seen <= usual else warm, usual_min=f"{values['warm_up_min']:g}", **times)
     found = [
-        say("power.cause", cause=one.cause, pct=f"{one.share_pct:.0f}", check=one.check)
+        say("power.cause", cause=capital(one.cause), pct=f"{one.share_pct:.0f}", check=one.check)
         for one in causes[:CAUSES_SHOWN]
     ]
     if seen <= usual:

@@ -190,7 +190,7 @@ def _minds(label: Label | None) -> list[str]:
 
 def _kill_said(left: Left, series: Series) -> str:
     kill = left.kill_pct
-    share = f"{kill.p50:.0f}" if kill.p50 < 99 else f"{kill.p50:.1f}"
+    share = f"{kill.p50:.0f}" if kill.p50 < 99 else f"{min(kill.p50, 99.9):.1f}"
     key = "rounds.series" if series.rounds > 1 else "rounds.one_round"
     bounds = {"kill": share, "low": f"{kill.p05:.0f}", "high": f"{kill.p95:.0f}"}
     return trying()(key, n=series.rounds, gap=series.gap_days, **bounds)

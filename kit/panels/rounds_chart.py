@@ -43,7 +43,14 @@ def map_chart(grid: RoundsGrid, series: Series) -> alt.LayerChart:
     """Kill by rounds and interval, with where the series stands."""
     rows = pd.DataFrame(
         [
-            {"rounds": n, "interval": gap, "kill": grid.p50[i, j], "low": grid.p05[i, j], "high": grid.p95[i, j]}
+            {
+                "rounds": n,
+                "interval": gap,
+                "kill": grid.p50[i, j],
+                "low": grid.p05[i, j],
+                "high": grid.p95[i, j],
+                "told": _told(float(grid.p50[i, j])),
+            }
             for i, n in enumerate(grid.rounds)
             for j, gap in enumerate(grid.intervals_days)
         ]
@@ -58,7 +65,7 @@ def map_chart(grid: RoundsGrid, series: Series) -> alt.LayerChart:
     dark = alt.condition("datum.kill > 55", alt.value("white"), alt.value(INK))
     layers: list[Any] = [
         base.mark_rect(stroke="white").encode(color=colour),
-        base.mark_text(fontSize=13).encode(text=alt.Text("kill:Q", format=".0f"), color=dark),
+        base.mark_text(fontSize=13).encode(text="told:N", color=dark),
         alt.Chart(here)
         .mark_rect(filled=False, stroke=MITES.colour, strokeWidth=4)
         .encode(x="interval:O", y="rounds:O"),
@@ -72,6 +79,11 @@ def map_chart(grid: RoundsGrid, series: Series) -> alt.LayerChart:
         + " ".join(f"{r.rounds} × {r.interval} days: {r.kill:.0f} %." for r in rows.itertuples()),
         height=MAP_PX,
     )
+
+
+def _told(kill_pct: float) -> str:
+    """Near the whole not rounded up to it: some mites are left."""
+    return f"{kill_pct:.0f}" if kill_pct < 99 else f"{min(kill_pct, 99.9):.1f}"
 
 
 def _rows(run: Course, name: str) -> pd.DataFrame:

@@ -8,9 +8,11 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+import nbformat
 import pytest
 import yaml
 from axe_playwright_python.sync_playwright import Axe
+from nbconvert import HTMLExporter
 from playwright.sync_api import Browser
 
 from kit.panels.fields import Choice, Day, Field, Number, Text, starting
@@ -33,6 +35,7 @@ CALM = "() => ![...document.querySelectorAll('[role=alert]')].some(e => e.innerT
 AT_REST = "() => ![...document.querySelectorAll('.kit-panel [role=status]')].some(e => e.innerText.includes('Working'))"
 PAIRED = {"machines"}
 """Refused beside what the other controls hold: one machine more than people."""
+AS_SAVED = "() => JSON.stringify(window.jupyterapp.shell.currentWidget.content.model.toJSON())"
 DRAG = """async ([place, moves, rest]) => {
   const grip = document.querySelectorAll('.kit-panel .noUi-handle')[place];
   for (let i = 0; i < moves; i++) {
@@ -197,6 +200,38 @@ def test_by_keyboard_alone_a_slider_is_reached_and_moved(panel: Seen) -> None:
     panel.until("(text) => document.querySelector('.kit-panel textarea').value !== text", begun)
 
 
+def test_a_page_saved_from_it_opens_without_a_network_and_its_chart_still_answers_the_pointer(
+    panel: Seen, browser: Browser, records: Path
+) -> None:
+    panel.page.get_by_role("button", name="Save as a page").click()
+    panel.until(SAYS, f"Saved as {panel.name}.html")
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto((records / "notebooks" / f"{panel.name}.html").as_uri())
+    page.wait_for_selector("body[data-drawn]", timeout=60_000)
+    assert "Tried:" in page.inner_text("main") and "What can hurt?" in page.inner_text("main")
+    if panel.name == "try_rounds":
+        page.locator("figure.chart svg .mark-rect path").nth(10).hover(force=True)  # its number lies over it
+        page.wait_for_selector("#vg-tooltip-element.visible")
+        assert "kill %" in page.locator("#vg-tooltip-element").inner_text(), "the map tells what is under the pointer"
+    assert all(url.startswith("file:") for url in asked)
+    page.close()
+
+
+def test_a_plain_html_export_still_reads_as_it_last_stood(panel: Seen, browser: Browser, tmp_path: Path) -> None:
+    book = nbformat.reads(panel.page.evaluate(AS_SAVED), as_version=4)
+    html, _ = HTMLExporter().from_notebook_node(book)
+    (tmp_path / "export.html").write_text(html, encoding="utf-8")
+    page = browser.new_page(viewport={"width": 1366, "height": 768})
+    page.goto((tmp_path / "export.html").as_uri(), wait_until="domcontentloaded")
+    text, pictures = page.inner_text("body"), page.locator('img[src^="data:image/png"]').count()
+    page.close()
+    tried = panel.page.locator(".jp-OutputArea:has(.kit-panel) p", has_text="Tried:").inner_text()
+    assert tried.split(".")[0] in text
+    assert pictures == len(panel.charts()), "each chart as it was last drawn"
+
+
 def test_the_round_is_stopped_with_its_last_good_answer_kept_and_comes_back_after_a_restart(panel: Seen) -> None:
     if panel.name != "try_round":
         pytest.skip("only the round is solved in the background")
@@ -214,3 +249,18 @@ def test_the_round_is_stopped_with_its_last_good_answer_kept_and_comes_back_afte
     panel.run_all()
     panel.type_in("Hours in a day (h)", "7")
     panel.until(SAYS, "Hours in a day 7 h")
+
+
+def test_it_works_in_the_classic_notebook_view(browser: Browser, running: Lab) -> None:
+    page = browser.new_page(viewport={"width": 1366, "height": 768})
+    page.goto(running.address.replace("/lab/tree/?", "/notebooks/try_power.ipynb?"))
+    page.wait_for_selector(".jp-Notebook .jp-CodeCell", timeout=60_000)
+    page.get_by_role("menuitem", name="Run", exact=True).click()
+    page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+    page.wait_for_selector(".kit-panel input", timeout=60_000)
+    page.wait_for_selector(".jp-OutputArea:has(.kit-panel) canvas", timeout=60_000)
+    box = page.locator(".kit-panel").get_by_label("Air (°C)", exact=True)
+    box.fill("-9")
+    box.press("Tab")
+    page.wait_for_function(SAYS, arg="Air -9 °C", timeout=15_000)
+    page.close()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -9,7 +10,9 @@ from pathlib import Path
 
 import papermill
 import pytest
+import yaml
 
+from kit.panels.panel import parameter_lines
 from kit.report.copies import NAMES, copy_notebooks
 from kit.report.execute import source
 from tests.notebooks.conftest import DEMO
@@ -21,6 +24,27 @@ TRIED = {
     "try_power": ({"air_c": -12.0, "battery_type": "lithium"}, "Air -12 °C"),
     "try_round": ({"people": 2, "machines": 2, "apiaries": "HOME, PLUM"}, "Apiaries HOME, PLUM"),
 }
+
+
+KEPT = json.dumps(
+    {"left alone": {"apiary": "HOME", "treatment_1": "none", "treatment_2": "none", "treatment_3": "none"}}
+)
+REPORTED = {
+    "try_mite_year": ({"apiary": "HOME", "kept": KEPT}, "left alone"),
+    "try_round": ({"programme": "HOME: queen caging 1 Jul; oxalic sublimation 3 Nov x2 every 6"}, "HOME: queen caging"),
+}
+"""What the mite year saves of scenarios kept: to report them, and for the plan."""
+
+
+@pytest.mark.parametrize("name", REPORTED)
+def test_papermill_reports_scenarios_kept_and_plans_one(name: str, tmp_path: Path) -> None:
+    parameters, said = REPORTED[name]
+    file = tmp_path / "kept.yaml"
+    file.write_text(parameter_lines({"folder": str(DEMO / "minimum"), **parameters}), encoding="utf-8")
+    given = yaml.safe_load(file.read_text(encoding="utf-8"))
+    book = papermill.execute_notebook(str(source(name)), str(tmp_path / "out.ipynb"), given, progress_bar=False)
+    shown = [str(o.data) for cell in book.cells for o in cell.get("outputs", []) if "data" in o]
+    assert any(said in text for text in shown)
 
 
 @pytest.mark.parametrize("name", NAMES)

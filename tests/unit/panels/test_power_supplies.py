@@ -45,7 +45,7 @@ def test_low_supply_is_a_cause_of_a_slow_dose_only_where_it_reaches_the_heater(
 ) -> None:
     """Common practice, no source: an inverter holds its output until it cuts out, a weak generator slows both."""
     slow = shown(own, supply=supply, seen_s=34, seen_min=9)["slow"].sentences
-    assert any(said.startswith("supply low") for said in slow) == named
+    assert any(said.startswith("Supply low") for said in slow) == named
     assert "hot after 9 min" in slow[0] and any("14 s at each hive" in said for said in slow)
 
 
