@@ -161,6 +161,12 @@ def _share(command: argparse.ArgumentParser) -> None:
         default="degree",
         help="places by squares of 0.1 degree (default), by 10 km squares of the national grid, or not at all",
     )
+    command.add_argument(
+        "--among",
+        type=Path,
+        metavar="FILE",
+        help="crossed.csv of the association's last report: places only where enough of your size are there",
+    )
     command.add_argument("--key", type=Path, metavar="FILE", help="your key file; default share_key.json beside sheets")
     command.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draws; default 1")
     command.add_argument("--yes", action="store_true", help="write it without asking, for scripts")

@@ -22,10 +22,12 @@ CLASSES = tuple(
         (1, 9, 7), (10, 24, 16), (25, 49, 35), (50, 99, 70), (100, 249, 160), (250, 499, 350), (500, 10**9, 700),
     )
 )  # fmt: skip
-"""Of an operation and of an apiary alike."""
+"""Of an apiary."""
+OPERATIONS = (HiveClass(1, 24, 16), *CLASSES[2:])
+"""Of an operation: few have fewer than ten hives and send packs."""
 
 
-def class_of(hives: int) -> HiveClass:
+def class_of(hives: int, classes: Sequence[HiveClass] = OPERATIONS) -> HiveClass:
     """The class of so many hives, at least one.
 
     Examples
@@ -33,10 +35,10 @@ def class_of(hives: int) -> HiveClass:
     >>> class_of(57)
     HiveClass(least=50, most=99, middle=70)
     """
-    return next(one for one in CLASSES if hives <= one.most)
+    return next(one for one in classes if hives <= one.most)
 
 
-def in_class(hives: int) -> int:
+def in_class(hives: int, classes: Sequence[HiveClass] = OPERATIONS) -> int:
     """The number that stands for so many hives; none stays none.
 
     Examples
@@ -44,7 +46,7 @@ def in_class(hives: int) -> int:
     >>> in_class(57), in_class(0)
     (70, 0)
     """
-    return class_of(hives).middle if hives > 0 else 0
+    return class_of(hives, classes).middle if hives > 0 else 0
 
 
 def in_proportion(part: int, whole: int, told: int) -> int:

@@ -6,6 +6,7 @@ from argparse import Namespace
 from collections.abc import Callable
 from datetime import date
 
+from kit.report.share.alike import groups_told
 from kit.report.share.form import Choices, choose
 from kit.report.share.run import PAGE, Pooled, pool_all
 from kit.report.share.send import prepare
@@ -60,6 +61,7 @@ def _ticked(given: Namespace) -> Choices:
         totals_only=given.totals_only,
         exact=given.exact_hives,
         squares=given.squares,
+        among=groups_told(given.among) if given.among else None,
     )
 
 
@@ -77,6 +79,11 @@ def pool(given: Namespace, *, say: Say, warn: Say) -> bool:
     )
     say(f"Open {made.out / PAGE}: {len(made.members)} members, season {made.findings.facts['season']}")
     _not_pooled(made, say)
+    if made.standing_out:
+        say(
+            f"{made.standing_out} packs stand out by region and size together. Keep packs to yourselves, and ask for "
+            f"the next with `season share --among crossed.csv` ({made.out / 'tables' / 'crossed.csv'} of this report)."
+        )
     for sentence in made.standings:
         say(sentence)
     for sentence in [*made.failed, *made.warnings]:

@@ -19,7 +19,8 @@ import pandas as pd
 from kit.calc.travel import Place
 from kit.errors import CannotGoOnError
 from kit.report.share import form, places
-from kit.report.share.classes import apportioned, in_class, in_proportion
+from kit.report.share.alike import squares_among
+from kit.report.share.classes import CLASSES, OPERATIONS, apportioned, in_class, in_proportion
 from kit.report.share.form import ALL, COUNTED, MODEL, OTHER, Choices
 from kit.report.share.hidden import Part, hidden_apiaries
 from kit.report.write import csv_text
@@ -92,6 +93,9 @@ def draft(review: Findings, where: Mapping[str, Place | None], access: Mapping[s
             f"{sum(hives.values())} hives are recorded, fewer than the smallest group of {choices.minimum}: "
             "nothing can be shared that would not be about single hives"
         )
+    if choices.among is not None:
+        here = places.region_of(places.region(where, hives, form.DEGREE))
+        choices = replace(choices, squares=squares_among(choices.among, here, sum(hives.values()), choices.squares))
     hidden = hidden_apiaries(parts, minimum=choices.minimum)
     if choices.totals_only or len(hidden) == len(parts):
         hidden, choices = tuple(hives), replace(choices, totals_only=True)
@@ -230,7 +234,8 @@ def _losses(source: _Source) -> pd.DataFrame:
 def _in_classes(rows: pd.DataFrame) -> pd.DataFrame:
     """Hives, and hives wintered, as the middle of their class; of the lost as large a share, and as large by cause."""
     if "hives" in rows:
-        rows = rows.assign(hives=rows["hives"].map(in_class))
+        classes = CLASSES if "apiary" in rows else OPERATIONS
+        rows = rows.assign(hives=rows["hives"].map(lambda hives: in_class(hives, classes)))
     if "wintered" not in rows or rows.empty:
         return rows
     return pd.concat([_losses_in_class(of_one) for _, of_one in rows.groupby("apiary", sort=False)])
@@ -240,7 +245,7 @@ def _losses_in_class(rows: pd.DataFrame) -> pd.DataFrame:
     """The rows of all causes, and of each cause, of one apiary or of the whole."""
     whole = rows[rows["cause"] == ALL].iloc[0]
     wintered, lost = int(whole["wintered"]), int(whole["lost"])
-    told = in_class(wintered)
+    told = in_class(wintered, OPERATIONS if whole["apiary"] == ALL else CLASSES)
     dead = {cause: int(k) for cause, k in zip(rows["cause"], rows["lost"], strict=True) if cause != ALL}
     shares = apportioned(list(dead.values()), in_proportion(sum(dead.values()), wintered, told))
     by_cause = dict(zip(dead, shares, strict=True)) | {ALL: in_proportion(lost, wintered, told)}

@@ -196,6 +196,13 @@ NEVER = (
 """What a pack never holds."""
 
 
+class Group(NamedTuple):
+    """A group of members that a report told: their square of 1 degree, and their class of size in its words."""
+
+    region: str
+    size: str
+
+
 @dataclass(frozen=True)
 class Choices:
     """What the member ticked.
@@ -212,6 +219,8 @@ class Choices:
         Numbers of hives as counted, not in classes.
     squares : str
         One of `SQUARES`.
+    among : tuple of Group, optional
+        Groups of the association's last report; places are told only to a keeper of one of them. None: to all.
     """
 
     tables: tuple[str, ...]
@@ -219,9 +228,10 @@ class Choices:
     totals_only: bool = False
     exact: bool = False
     squares: str = DEGREE
+    among: tuple[Group, ...] | None = None
 
 
-def choose(
+def choose(  # noqa: PLR0913  one for each thing a member may tick, keyword only
     also: tuple[str, ...] = (),
     without: tuple[str, ...] = (),
     *,
@@ -229,6 +239,7 @@ def choose(
     totals_only: bool = False,
     exact: bool = False,
     squares: str = DEGREE,
+    among: tuple[Group, ...] | None = None,
 ) -> Choices:
     """The usual tables, those ticked as well, less those unticked.
 
@@ -244,7 +255,7 @@ def choose(
         raise CannotGoOnError(f"the table {OPERATION} cannot be left out: it says what the others stand for")
     refuse_small(minimum)
     going = [name for name, table in TABLES.items() if (not table.ticked or name in also) and name not in without]
-    return Choices(tuple(going), minimum, totals_only, exact, squares)
+    return Choices(tuple(going), minimum, totals_only, exact, squares, among)
 
 
 def refuse_small(minimum: int) -> None:

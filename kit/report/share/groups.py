@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 
 from kit.calc.suppression import hidden_parts, one_dominates, too_few
-from kit.report.share.classes import CLASSES
+from kit.report.share.classes import OPERATIONS, class_of
 from kit.report.share.form import ALL
 from kit.report.share.member import Member
 
@@ -13,7 +14,7 @@ ELSEWHERE = "elsewhere"
 NOT_TOLD = ""
 P_PCT = 10.0
 """A sum is left out when its second largest member could work out the largest within so much [%] (assumed)."""
-SIZES = tuple((one.least, one.most) for one in CLASSES)
+SIZES = tuple((one.least, one.most) for one in OPERATIONS)
 """Classes of hives of an operation; packs that tell no number tell one of these."""
 
 Grouped = dict[str, list[Member]]
@@ -55,6 +56,12 @@ def by_size(members: Sequence[Member], *, minimum: int) -> Grouped:
         low, _, before_last = joined[-2]
         joined[-2:] = [(low, joined[-1][1], [*before_last, *joined[-1][2]])]
     return {_size(low, high): found for low, high, found in joined if len(found) >= minimum}
+
+
+def standing_out(members: Sequence[Member], *, minimum: int) -> int:
+    """Members whose region and class of size, as their packs tell them, fewer than the minimum share."""
+    told = Counter((member.place, class_of(max(member.hives, 1))) for member in members)
+    return sum(count for (place, _), count in told.items() if place and count < minimum)
 
 
 def may_be_told(contributions: Sequence[float], *, minimum: int) -> bool:

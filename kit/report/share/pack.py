@@ -27,7 +27,7 @@ MADE_ON = 3
 PLAIN_FILE = 0o100644 << 16
 HIVES_TOLD = {
     True: "Numbers of hives are told as counted, because you ticked it.",
-    False: "Numbers of hives are told as the middle of their class (1 to 9, 10 to 24, 25 to 49, 50 to 99 and so on).",
+    False: "Numbers of hives are told as the middle of their class (up to 24, 25 to 49, 50 to 99 and so on).",
 }
 TYPES = {"text": "string", "whole": "integer", "number": "number"}
 

@@ -14,6 +14,7 @@ from kit.report.pdf import browser, print_pages
 from kit.report.place import MANIFEST, claim, manifest_text
 from kit.report.progress import bar
 from kit.report.share.form import refuse_small
+from kit.report.share.groups import standing_out
 from kit.report.share.keys import read_keys
 from kit.report.share.member import Member, told_by
 from kit.report.share.pool import pool_told
@@ -41,6 +42,8 @@ class Pooled:
         Of the pool.
     not_pooled : list of str
         A sentence for each pack left out.
+    standing_out : int
+        Packs whose region and class of size fewer than the minimum share.
     warnings : list of str
         What this release and an earlier one together would tell.
     standings : list of str
@@ -53,6 +56,7 @@ class Pooled:
     members: list[Member] = field(default_factory=list)
     findings: Findings = field(default_factory=lambda: Findings({}))
     not_pooled: list[str] = field(default_factory=list)
+    standing_out: int = 0
     warnings: list[str] = field(default_factory=list)
     standings: list[str] = field(default_factory=list)
     failed: list[str] = field(default_factory=list)
@@ -105,7 +109,7 @@ def pool_all(  # noqa: PLR0913  the command's own options, keyword only
             f"{len(found)} members can be pooled, fewer than the smallest group of {minimum}"
             + "".join(f"\n  {sentence}" for sentence in made.not_pooled[:20])
         )
-    made.members = found
+    made.members, made.standing_out = found, standing_out(found, minimum=minimum)
     made.findings, told = pool_told(found, year, minimum=minimum)
     made.standings = [_standing(key, made) for key in keys]
     claim(out)

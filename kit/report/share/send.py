@@ -98,13 +98,16 @@ def prepare(  # noqa: PLR0913  the command's own options, keyword only
     if out.exists() and not out.is_dir():
         raise CannotGoOnError(f"{out} is a file; give a folder with --out")
     kept = key_file or (folder if folder.is_dir() else folder.parent) / KEY_FILE
-    keys = read_keys(kept).telling(choices.squares)
+    keys = read_keys(kept)
+    keys.telling(choices.squares)
     records = load(folder, season=season, as_of=as_of, today=today)
     with bar("reading the season") as progress:
         found = review(records, seed=seed, progress=progress)
     sheet = records.tables["apiaries"]
     access = dict(zip(sheet["apiary"].astype(str), sheet["access"].astype(str), strict=True))
-    pack = pack_of(draft(found, places_of(records), access, choices), keys)
+    drafted = draft(found, places_of(records), access, choices)
+    keys = keys.telling(drafted.choices.squares)
+    pack = pack_of(drafted, keys)
     preview = out / PAGE
     write_text(preview, pack.page)
     return Prepared(pack, out, preview, keys, kept, records.set_aside)

@@ -12,7 +12,7 @@ from kit.calc.grid import grid_square, middle_of_square
 from kit.calc.travel import Place
 from kit.errors import CannotGoOnError, ValidityError
 from kit.report.share import form
-from kit.report.share.classes import CLASSES, apportioned, class_of
+from kit.report.share.classes import CLASSES, OPERATIONS, apportioned, class_of
 from kit.report.share.form import ALL, DEGREE, GRID, NOWHERE, choose
 from kit.report.share.keys import Keys, read_keys, write_keys
 from kit.report.share.member import member_of
@@ -23,7 +23,7 @@ from tests.unit.share.made import season
 from tests.unit.share.test_attacks import resealed
 from tests.unit.share.test_pack import opened
 
-MIDDLES = {one.middle for one in CLASSES}
+MIDDLES = {one.middle for one in (*CLASSES, *OPERATIONS)}
 MIDDLE = min(MIDDLES)
 
 
@@ -31,10 +31,11 @@ MIDDLE = min(MIDDLES)
 def test_hives_are_told_as_the_middle_of_their_class_and_as_counted_only_when_ticked(seed: int) -> None:
     one = season(seed, weeks=4)
     told, exact = one.pack().tables, one.pack(choose(exact=True)).tables
-    for name, column in (("operation", "hives"), ("apiaries", "hives"), ("losses", "wintered")):
+    assert set(told["losses"]["wintered"]) <= MIDDLES
+    for name, classes in (("operation", OPERATIONS), ("apiaries", CLASSES)):
         if name in told:
-            assert set(told[name][column]) <= MIDDLES
-            assert sorted(class_of(int(n)).middle for n in exact[name][column]) == sorted(told[name][column])
+            wanted = sorted(class_of(int(n), classes).middle for n in exact[name]["hives"])
+            assert sorted(told[name]["hives"]) == wanted
     shares = []
     for tables in (told, exact):
         losses = tables["losses"]

@@ -13,7 +13,7 @@ import pytest
 from scipy.optimize import linprog
 
 from kit.report.share.form import ACCESS, ALL, choose
-from kit.report.share.groups import SIZES, by_region, by_size
+from kit.report.share.groups import by_region, by_size
 from kit.report.share.member import Late, Member
 from kit.report.share.pool import pool, pool_told
 from kit.report.share.pool_late import CLASSES, class_of
@@ -149,18 +149,6 @@ def test_the_attack_pins_a_lone_member_where_a_report_would_be_careless() -> Non
     attack.sums.append((attack.everywhere(list(range(len(members))), "wintered"), sum(m.hives for m in members)))
     attack.sums.append((attack.everywhere(list(range(1, len(members))), "wintered"), sum(m.hives for m in members[1:])))
     assert width(attack.everywhere([0], "wintered"), attack.sums, attack.below) < 1e-6
-
-
-def test_who_knows_a_members_region_and_number_of_hives_finds_at_least_the_minimum_of_members() -> None:
-    """Re-identification on the report: every member's region and class of hives, each matched to all who share it."""
-    members = [season(seed).member for seed in range(60)]
-    regions, sizes = by_region(members, minimum=MINIMUM), by_size(members, minimum=MINIMUM)
-    for one in members:
-        alike = [m for groups in (regions, sizes) for found in groups.values() if one in found for m in found]
-        assert len(alike) >= 2 * MINIMUM
-    for parted in (regions, sizes):
-        assert min(len(found) for found in parted.values()) >= MINIMUM
-    assert SIZES[0][0] == 1
 
 
 @pytest.mark.parametrize(
