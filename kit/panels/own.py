@@ -4,23 +4,30 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
 
+import IPython.display
 from platformdirs import user_cache_path
 
-import kit
 from kit.records.load import load
 from kit.records.records import Records
 from kit.report.compute import compute_demo
 from kit.report.demo import AS_OF, demo_records, demo_review
+from kit.report.fingerprint import code_below
 from kit.report.manifest import inputs, settings_in_force
 from kit.report.place import MANIFEST
+from kit.report.show import Note
+from kit.report.words.trying import trying
 from kit.season.findings import OPERATION, Findings, read
 
+_output: Any = IPython.display  # ships no types
+
+MOST_KEPT = 5
 FREE = "-"
 """In place of an apiary: a free case, with the trade's usual numbers."""
 
@@ -81,22 +88,33 @@ def own(folder: str) -> Own:
     """
     if not folder:
         records = load(demo_records(), as_of=AS_OF, today=AS_OF)
-        return _saved(demo_review(), "These are the demo's numbers, not yours.", records)
+        return _saved(demo_review(), trying()("panel.demo"), records)
     path = Path(folder)
     if (path / "review" / "season" / f"{OPERATION}.json").exists():
         return _of_run(path)
     records = load(path, today=date.today())  # noqa: DTZ011  records are local and naive by the day
-    said = f"The numbers are from your records up to {records.as_of:%-d %b %Y}."
+    said = trying()("panel.records", day=trying().date(records.as_of.isoformat(), year=True))
     return _saved(_computed(path, records), said, records)
 
 
 def _computed(path: Path, records: Records) -> Path:
-    """The folder of the records' saved review and plan, computed when they are new or have changed."""
-    key = _hash_of("".join(f"{name}{digest}" for name, digest in sorted(inputs(path).items())))
-    place = user_cache_path("season-kit") / f"own-{kit.__version__}-{key}-{records.as_of:%Y%m%d}"
+    """The folder of the records' saved review and plan, computed when they, or the code that computes, have changed."""
+    sheets = "".join(f"{name}{digest}" for name, digest in sorted(inputs(path).items()))
+    place = user_cache_path("season-kit") / f"own-{_hash_of(sheets + code_below())}-{records.as_of:%Y%m%d}"
     if not place.exists():
+        said = _output.display(Note(trying()("panel.reading")), display_id=True)
         compute_demo(path, place, records.as_of)
+        if said is not None:
+            said.update(Note(""))
+        _forget_earlier(place.parent)
     return place
+
+
+def _forget_earlier(cache: Path) -> None:
+    """Only the last few are kept."""
+    made = sorted(cache.glob("own-*"), key=lambda place: place.stat().st_mtime)
+    for place in made[:-MOST_KEPT]:
+        shutil.rmtree(place, ignore_errors=True)
 
 
 def _hash_of(text: str) -> str:
@@ -108,7 +126,7 @@ def _of_run(path: Path) -> Own:
     manifest = json.loads((path / MANIFEST).read_text(encoding="utf-8"))
     settings = {name: held["value"] for name, held in manifest["settings"].items()}
     review, plan = _findings(path / "review")
-    return Own(f"The numbers are those of the run in {path.resolve().name}.", settings, None, review, plan)
+    return Own(trying()("panel.run", folder=path.resolve().name), settings, None, review, plan)
 
 
 def _saved(place: Path, said: str, records: Records) -> Own:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pandas as pd
@@ -16,6 +17,7 @@ from kit.calc.ranges import Band
 from kit.calc.rounds import efficacy_range_pct
 from kit.errors import CannotGoOnError
 from kit.panels import mite_year, power, rounds
+from kit.panels import own as own_numbers
 from kit.panels.fields import Number, starting
 from kit.panels.own import FREE, Own
 from kit.panels.panel import Panel, Question, Words, written
@@ -145,3 +147,22 @@ def test_scenarios_kept_are_saved_to_be_reported_and_to_be_planned(own: Own, tmp
 def test_kept_scenarios_that_cannot_be_read_are_refused_in_words(own: Own, text: str) -> None:
     with pytest.raises(CannotGoOnError, match="kept"):
         mite_year.Mine(own).keep_earlier(text)
+
+
+def test_what_is_kept_of_the_users_records_goes_with_the_code_that_computed_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[Path] = []
+
+    def compute(records: Path, place: Path, as_of: date) -> None:
+        made.append(place)
+        place.mkdir(parents=True)
+
+    monkeypatch.setattr(own_numbers, "user_cache_path", lambda name: tmp_path / "cache")
+    monkeypatch.setattr(own_numbers, "compute_demo", compute)
+    (tmp_path / "log.csv").write_text("date,apiary\n", encoding="utf-8")
+    records: Any = SimpleNamespace(as_of=date(2026, 3, 31))
+    for code in ("a", "a", "b"):
+        monkeypatch.setattr(own_numbers, "code_below", lambda code=code: code)
+        own_numbers._computed(tmp_path / "log.csv", records)
+    assert len(made) == 2 and made[0] != made[1]
