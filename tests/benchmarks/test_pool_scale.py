@@ -35,9 +35,9 @@ def packs(folder: Path, count: int) -> Path:
 
 
 @pytest.mark.slow
-def test_two_hundred_packs_and_forty_hostile_ones_become_a_report(tmp_path: Path) -> None:
+def test_two_hundred_packs_and_sixty_hostile_ones_become_a_report(tmp_path: Path) -> None:
     place = packs(tmp_path / "packs", 200)
-    hostile = list(ATTACKS)[:40]
+    hostile = list(ATTACKS)[:60]
     for n, attack in enumerate(hostile):
         (place / f"hostile-{n}.zip").write_bytes(ATTACKS[attack]())
     made = pool_all([place], out=tmp_path / "out", season=None, minimum=5, keys=[f"{3:032x}"], pdf=False)

@@ -9,7 +9,7 @@ import pandas as pd
 
 from kit.report.charts.marks import BREAK, interval, rows_of, tips
 from kit.report.charts.phrases import number
-from kit.report.share.form import ALL
+from kit.report.share.form import ALL, OTHER
 from kit.report.share.words import place_words
 from kit.report.show import Note
 from kit.report.style import LOSS, MITES, ROW_PX, TREATMENT, WORK, Meaning, finish
@@ -115,7 +115,7 @@ def lateness(pool: Findings) -> alt.LayerChart | Note:
     """Hives lost by weeks late, and the same by how a vehicle gets there."""
     rows = pool.tables["lateness"]
     rows = rows[rows["late"] != ALL]
-    access = rows["access"].where(rows["access"] != ALL, "all grounds")
+    access = rows["access"].replace({ALL: "all grounds", OTHER: "ground not told"})
     return _rows(
         _lost(rows.assign(row=rows["late"] + BREAK + access)),
         "hives lost [% of those wintered]",
