@@ -26,7 +26,7 @@ doses                   oxalic doses by sublimation; `crystals_g` oxalic crystal
 charges                 battery charges (the middle case); `charges_p95` the poor case; 0 without a battery to charge
 doses_per_charge        {p05, p50, p95, basis}, None when nothing is sublimated from a battery
 cost                    hours, driving and consumables in `currency`; `late_cost` the soft cost of lateness
-chance_pct              share of hives [%] expected to stay below the winter limit, None where no model was run
+chance_pct              share of hives [%] expected to stay below all limits, None without hives
 chance_basis            what `chance_pct` rests on
 holds_pct               chance [%] that every main treatment begins by the last day it may bend to, None without one:
                         the season's weather drawn many times, what waits done on the next day with room
@@ -60,7 +60,8 @@ minutes                 at the hives in one round of the main treatment; `drive_
 supply                  what gives power there
 charges                 battery charges for one round there (middle case)
 kit                     list of {item, count} for the first visit
-chance_pct              chance [%] that its hives stay below the winter limit with the programme chosen, or None
+chance_pct              chance [%] that its hives stay below the limits with the programme chosen, or None
+programme, winter_round what was chosen and when the winter round may be driven: see `kit.plan.programme_facts`
 left_out                "" or why a treatment found no day
 ======================  ==========================================================================================
 
@@ -100,7 +101,8 @@ from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_
 from kit.plan.odds import Held, held, season_odds, spare_reminders, with_odds
 from kit.plan.packing import gear_of, kit_table
 from kit.plan.power import at_hives_table
-from kit.plan.prepared import prepared, setting_of
+from kit.plan.prepared import Prepared, prepared, setting_of
+from kit.plan.programme_facts import programme_fact, winter_fact
 from kit.plan.rota import Rota, Work, figures, plan_with
 from kit.plan.sites import Ground, Site
 from kit.plan.stock import shopping_table
@@ -163,7 +165,7 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
     made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), base.cuts, left, tables, weather)
     facts = _facts(records, made) | {"breaks_first": breaks_facts(worst)}
     step("done")
-    return Findings(facts, {a: _apiary(made, a) for a in records.apiaries}, tables)
+    return Findings(facts, {a: _apiary(made, a, base) for a in records.apiaries}, tables)
 
 
 def means_of(records: Records, review: Findings, *, seed: int) -> Means:
@@ -250,7 +252,9 @@ def _facts(records: Records, made: Made) -> dict[str, Any]:
         "as_of": records.as_of.isoformat(),
         "currency": records.settings.currency,
         "chance_pct": chance,
-        "chance_basis": "the mite model with reinvasion and kill as ranges" if chance is not None else "",
+        "chance_basis": "this season's hives run on through the next, with its own reinvasion"
+        if chance is not None
+        else "",
         "mends": cheapest(made.tables["mends"]),
         "mends_against": next(iter(made.tables["mends"]["against"]), ""),
         "guesses": [*made.setting.ground.guesses, *_guesses(made)],
@@ -274,20 +278,26 @@ def _guesses(made: Made) -> list[str]:
     return said
 
 
-def _apiary(made: Made, apiary: str) -> dict[str, Any]:
+def _apiary(made: Made, apiary: str, base: Prepared) -> dict[str, Any]:
     site = next((s for s in made.setting.ground.sites if s.apiary == apiary), None)
     if site is None:
         return _EMPTY | {"left_out": "no hives stand there by the records"}
     rows = made.tables["programmes"]
     chosen = rows[(rows["apiary"] == apiary) & (rows["chosen"] == "yes")]["chance_pct"].dropna()
-    return apiary_facts(made, site) | {"chance_pct": float(chosen.iloc[0]) if len(chosen) else None}
+    mine = [t for t in made.setting.treatments if t.apiary == apiary]
+    return apiary_facts(made, site) | {
+        "chance_pct": float(chosen.iloc[0]) if len(chosen) else None,
+        "programme": programme_fact(rows, apiary, mine),
+        "winter_round": winter_fact(site, base.broods[apiary], mine),
+    }
 
 
 _EMPTY: dict[str, Any] = {
     "hives": 0, "hives_basis": "hives standing by the last records", "treatments": [], "first_date": None,
     "first_treatment": None, "first_main_date": None, "days_late": None, "why_late": "", "not_before": None,
     "not_before_why": "", "supers_off": None, "supers_basis": "", "minutes": None, "drive_min": None, "carry_min": None,
-    "supply": "not recorded", "charges": 0, "kit": [], "chance_pct": None,
+    "supply": "not recorded", "charges": 0, "kit": [], "chance_pct": None, "programme": None,
+    "winter_round": None,
 }  # fmt: skip
 
 

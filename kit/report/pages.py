@@ -15,6 +15,7 @@ from kit.report.show import Listed, Note, Said, enable
 from kit.report.words import Sentence, apiary_sentences, season_sentences
 from kit.report.words.language import language
 from kit.report.words.phrases import a_date, capital, rows_aside
+from kit.report.words.programme import programme
 from kit.season.findings import OPERATION, Findings, read
 
 INDEX = "files.json"
@@ -65,7 +66,10 @@ class Page:
             if self.apiary
             else season_sentences(self.review, self.plan)
         )
-        return [sentence for sentence in said if self.kind == "season" or sentence.why == "plan"]
+        told = [sentence for sentence in said if self.kind == "season" or sentence.why == "plan"]
+        planned = self.plan.apiary_facts.get(self.apiary) if self.plan and self.kind == "plan" else None
+        which = programme(planned, language(self.language)) if planned else ""
+        return [*told, *[Sentence(which, "chances")] * bool(which)]
 
     def _places(self) -> dict[str, str]:
         """Anchor to address: on this page, or on its sister page."""
