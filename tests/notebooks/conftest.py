@@ -14,11 +14,13 @@ AS_OF = date(2026, 3, 31)
 ALL = frozenset({"review", "plan", "record"})
 
 
-def run_demo(out: Path, records: str = "minimum", jobs: int = 2, apiaries: tuple[str, ...] = ()) -> Outcome:
-    """The demo's pages for the apiaries named, under `out`."""
+def run_demo(
+    out: Path, records: str = "minimum", jobs: int = 2, apiaries: tuple[str, ...] = (), *, fresh: bool = False
+) -> Outcome:
+    """The demo's pages for the apiaries named, under `out`; what was worked out before is taken but for `fresh`."""
     return run_all(
         DEMO / records, out=out, parts=ALL, season=None, as_of=AS_OF, apiaries=apiaries, jobs=jobs, seed=1, pdf=False,
-        today=AS_OF,
+        today=AS_OF, fresh=fresh,
     )  # fmt: skip
 
 
