@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from kit.errors import KitError
 
 if TYPE_CHECKING:
+    from kit.records.note import Said
     from kit.report.run import Outcome
 
 DONE, NOT_WHOLE, CANNOT_GO_ON = 0, 1, 2
@@ -258,17 +259,31 @@ def _check_records(given: argparse.Namespace) -> int:
 def _add_notes(given: argparse.Namespace) -> int:
     from kit.records.note import note, spoken_lines
 
-    lines = [*given.lines, *(spoken_lines(given.batch) if given.batch else [])]
+    batch = spoken_lines(given.batch) if given.batch else {}
+    lines = [*given.lines, *batch.values()]
+    places = [*[""] * len(given.lines), *(f"{given.batch.name} line {number}: " for number in batch)]
     if not lines:
         raise KitError("nothing to note; give a line, or --from and a text file")
     said = note(given.folder, lines, today=_today(), write=not given.show)
-    for one in said:
-        if one.row:
-            print(f"{'would be row' if given.show else 'row'} {one.row}: {one.stored}")
+    for place, one in zip(places, said, strict=True):
+        if one.refused:
+            print(f"season: {place}refused: {one.line}: {one.wrong}", file=sys.stderr)
         else:
-            print(f"season: not noted: {one.line}: {one.wrong}", file=sys.stderr)
-    refused = sum(one.row == 0 for one in said)
-    return DONE if not refused else NOT_WHOLE if refused < len(said) else CANNOT_GO_ON
+            print(f"{place}{_noted(one, only_shown=given.show)}")
+    refused = sum(one.refused for one in said)
+    if refused and len(said) > 1:
+        wrong = f"nothing was written: {refused} of {len(said)} lines refused"
+        print(f"season: {wrong}; mend what is named above and give them all again", file=sys.stderr)
+    return CANNOT_GO_ON if refused else DONE
+
+
+def _noted(one: Said, *, only_shown: bool) -> str:
+    """What became of a line that was understood."""
+    if one.wrong:
+        return f"{one.wrong}: {one.stored}"
+    if not one.row:
+        return f"understood, not written: {one.stored}"
+    return f"{'would be row' if only_shown else 'row'} {one.row}: {one.stored}"
 
 
 def _share_pack(given: argparse.Namespace) -> int:

@@ -35,17 +35,22 @@ class Said(NamedTuple):
     line : str
         As it was given.
     row : int
-        Its row in the log as a spreadsheet numbers it; 0 when it was not written.
+        Its row in the log as a spreadsheet numbers it; 0 when it does not stand there.
     stored : str
         The cells as they are stored, "" when refused.
     wrong : str
-        Why it was refused, or that it stands there already; "" when written.
+        Why it was refused, or that it stood there before; "" when written, or held back for another's sake.
     """
 
     line: str
     row: int
     stored: str
     wrong: str
+
+    @property
+    def refused(self) -> bool:
+        """Whether the line was not understood, or does not fit into this log."""
+        return not self.row and bool(self.wrong)
 
 
 class _Log(NamedTuple):
@@ -89,7 +94,9 @@ class _Log(NamedTuple):
 
 
 def note(folder: Path, lines: Sequence[str], *, today: date, write: bool = True) -> list[Said]:
-    """Check lines and add those that are understood to the log; each is added whole or refused with the reason.
+    """Check lines and add all of them to the log at once, or none when one of them is refused.
+
+    A line that stands in the log already is no refusal: a batch may be given again.
 
     Parameters
     ----------
@@ -113,6 +120,8 @@ def note(folder: Path, lines: Sequence[str], *, today: date, write: bool = True)
         with locked(file) if write else nullcontext():
             log = _Log.of(file)
             said, rows = _check(log, lines, known)
+            if any(one.refused for one in said):
+                return [one if one.wrong else one._replace(row=0) for one in said]
             if rows and write:
                 _write(log, rows, today)
     except OSError as error:
@@ -121,8 +130,8 @@ def note(folder: Path, lines: Sequence[str], *, today: date, write: bool = True)
     return said
 
 
-def spoken_lines(file: Path) -> list[str]:
-    """The lines of a text file, blank ones left out.
+def spoken_lines(file: Path) -> dict[int, str]:
+    """The lines of a text file by their number from 1, blank ones left out.
 
     Raises
     ------
@@ -130,7 +139,8 @@ def spoken_lines(file: Path) -> list[str]:
         When it cannot be read.
     """
     try:
-        return [line.strip() for line in decode(file.read_bytes()).splitlines() if line.strip()]
+        lines = decode(file.read_bytes()).splitlines()
+        return {number: line.strip() for number, line in enumerate(lines, start=1) if line.strip()}
     except OSError as error:
         raise CannotGoOnError(f"{file} cannot be read ({error.strerror}); nothing was written") from error
 
@@ -144,11 +154,11 @@ def _check(log: _Log, lines: Sequence[str], known: Known) -> tuple[list[Said], l
         noted = read_note(line, known)
         row, wrong = _fitted(log, noted)
         if row and tuple(row) in there:
-            wrong = f"stands already as row {there[tuple(row)]}; nothing was added"
+            wrong = f"stands already as row {there[tuple(row)]}; it is not added again"
         elif row:
             rows.append(row)
             there[tuple(row)] = len(log.text.rows) + len(rows)
-        said.append(Said(line, 0 if wrong else there[tuple(row)], _shown(noted.cells), wrong))
+        said.append(Said(line, there.get(tuple(row), 0), _shown(noted.cells) if row else "", wrong))
     return said, rows
 
 
