@@ -43,7 +43,7 @@ def programmes(plan: Findings) -> alt.LayerChart | Note:
             marks, ring.encode(x="hours:Q", y="chance_pct:Q"),
         ).properties(height=280),
         f"{chosen['programme']}: {number(chosen['chance_pct'])} % for {number(chosen['hours'])} hours",
-        "ringed: the one chosen; dotted: the chance wanted",
+        "ringed: the one chosen; triangle: what you did; dotted: the chance wanted",
         "Programmes by work and chance. " + " ".join(
             f"{r['programme']}: {number(r['chance_pct'])} %, {number(r['hours'])} hours."
             for r in rows[rows["shown"] == "yes"].to_dict("records")
