@@ -168,7 +168,8 @@ def review(
     tell(5)
     spent = effort(records)
     tables |= {
-        "efficacy": done.table, "timing": late.table, "losses": lost.table, "loss_curve": curve.table, "effort": spent,
+        "efficacy": done.table, "timing": late.table, "on_time": late.on_time, "losses": lost.table,
+        "loss_curve": curve.table, "effort": spent,
         **gear_tables(records), "today": due, "count_values": count_values(known, spent), **medicine.tables,
         "heads": records.in_season("heads"), "rounds": given, "readings": readings(records, given, season.usual),
         "trips": trips(records), "open_points": open_points(records, strips, medicine.open_points),

@@ -6,7 +6,7 @@ expected loss by all causes; `extra_cost` that loss in colonies times the value 
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -16,7 +16,7 @@ from kit.calc.ranges import Band, band_of
 from kit.season.expected import Winter
 from kit.season.loads import POINTS
 from kit.season.posterior.given import KILLS_MITES
-from kit.season.reading import Reading, Season
+from kit.season.reading import Course, Reading, Season
 from kit.season.units import last_day
 from kit.season.usual import Array
 from kit.season.whatif import added, moved
@@ -35,26 +35,47 @@ UNKNOWN = Band(float("nan"), float("nan"), float("nan"))
 SUMMER_FROM = (7, 1)
 
 
+ON_TIME = ["date", "apiary", "per_100_bees_p05", "per_100_bees_p50", "per_100_bees_p95"]
+"""Columns of the table `on_time`: an apiary's mean by week, had its main treatment begun on the day to treat by."""
+
+
 class Timing(NamedTuple):
-    """The table, and draws of the colonies that lateness cost by apiary."""
+    """The table, draws of the colonies that lateness cost by apiary, and the table `on_time` of late apiaries."""
 
     table: pd.DataFrame
     colonies: dict[str, Array]
+    on_time: pd.DataFrame
+
+
+class Cost(NamedTuple):
+    """What lateness cost one apiary: draws by name, and the course with the treatment on time."""
+
+    draws: dict[str, Array]
+    on_time: Course
 
 
 def timing(records: Records, rounds: pd.DataFrame, season: Season, winter: Winter, *, seed: int) -> Timing:
     """One row for each apiary."""
-    rows, colonies = [], {}
+    rows, colonies, courses = [], {}, []
     for apiary, here in season.readings.items():
         mine = rounds[rounds["apiary"] == apiary]
         row = _dates(records, apiary, main_treatment(records, mine))
         cost = _cost(records, rounds, here, winter, (row, seed)) if row["days_late"] > 0 else None
         if cost is not None:
-            colonies[apiary] = cost["extra_colonies"]
-        rows.append(row | _bands(cost, late=row["days_late"] > 0))
+            colonies[apiary] = cost.draws["extra_colonies"]
+            courses += _weekly(here, cost.on_time)
+        rows.append(row | _bands(cost.draws if cost else None, late=row["days_late"] > 0))
     table = pd.DataFrame(rows, columns=COLUMNS)
     table[["treated_on", "treat_by"]] = table[["treated_on", "treat_by"]].apply(pd.to_datetime)
-    return Timing(table, colonies)
+    on_time = pd.DataFrame(courses, columns=ON_TIME)
+    on_time["date"] = pd.to_datetime(on_time["date"])
+    return Timing(table, colonies, on_time)
+
+
+def _weekly(here: Reading, course: Course) -> list[list[Any]]:
+    days = [day for day in range(0, here.last + 1, 7) if here.weights @ here.standing(day) > 0]
+    share = {day: band_of(here.mean(np.asarray(course.per_100[:, :, day], dtype=float), day)) for day in days}
+    return [[here.usual.start + timedelta(days=day), here.apiary, *band] for day, band in share.items()]
 
 
 def main_treatment(records: Records, rounds: pd.DataFrame) -> pd.DataFrame:
@@ -94,7 +115,7 @@ def _why(records: Records, apiary: str, reached: pd.Timestamp) -> str:
 
 def _cost(
     records: Records, rounds: pd.DataFrame, here: Reading, winter: Winter, row_seed: tuple[dict[str, Any], int]
-) -> dict[str, Array] | None:
+) -> Cost | None:
     row, seed = row_seed
     start = records.settings.treat_by
     if row["treatment_no"]:
@@ -110,12 +131,13 @@ def _cost(
     points = here.mean(lost[0] - lost[1], day)
     colonies = points / 100 * hives_at(here, day)
     cost = colonies * records.settings.colony_value
-    return {
+    draws = {
         "extra_mites": here.mean(more, day),
         "extra_loss_pct": points,
         "extra_cost": cost,
         "extra_colonies": colonies,
     }
+    return Cost(draws, on_time)
 
 
 def usual_pattern(records: Records, rounds: pd.DataFrame) -> pd.DataFrame:

@@ -6,8 +6,9 @@ Every function returns a chart ready to be shown, or a `Note` saying what is not
 from kit.report.charts.bees import bees
 from kit.report.charts.effort import hours
 from kit.report.charts.gear import break_even, charge_swings, first_sublimation, visit_bars
+from kit.report.charts.hives import hives
 from kit.report.charts.load import by_date, colonies, standing, wall
-from kit.report.charts.outcome import kills, lateness, losses
+from kit.report.charts.outcome import kills, late_cost, lateness, losses
 from kit.report.charts.plan import calendar, chances, days
 from kit.report.charts.programmes import broodless, programmes
 from kit.report.charts.strip import strip
@@ -23,8 +24,10 @@ __all__ = [
     "colonies",
     "days",
     "first_sublimation",
+    "hives",
     "hours",
     "kills",
+    "late_cost",
     "lateness",
     "losses",
     "programmes",

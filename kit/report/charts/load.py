@@ -82,10 +82,11 @@ def by_date(review: Findings, apiary: str) -> alt.LayerChart | Note:
     )
     middle = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="per_100_bees_p50:Q")
     counts = _of(review, "readings", apiary).dropna(subset=["per_100_bees_p50"])
-    rounds = _of(review, "rounds", apiary)
+    rounds, on_time = _of(review, "rounds", apiary), _of(review, "on_time", apiary)
     layers: list[Any] = [
         band,
         middle,
+        *_on_time(on_time),
         *_counts(counts),
         *rounds_along(rounds),
         *_limit(review.facts.get("treat_above_pct"), loads),
@@ -95,9 +96,9 @@ def by_date(review: Findings, apiary: str) -> alt.LayerChart | Note:
         alt.layer(*layers).properties(height=300),
         f"{apiary}: highest about {number(peak['per_100_bees_p50'])} per 100 bees, around {day(peak['date'])}",
         f"{PER_100}; line: the middle, band: likely range (5 to 95 %), diamond: a count as it reads by itself, "
-        "dashed: a treatment round",
+        "dashed: a treatment round" + ("" if on_time.empty else "; grey dots: had it been treated in time"),
         f"{apiary}: highest {_said(peak)} around {day(peak['date'])}; {_said(last)} on {day(last['date'])}. "
-        f"{len(counts)} counts stand behind it.",
+        f"{len(counts)} counts stand behind it.{_said_in_time(on_time)}",
     )
 
 
@@ -149,6 +150,20 @@ def _counts(counts: pd.DataFrame) -> list[alt.Chart]:
     wide = base.mark_rule(color=COUNT.colour, opacity=0.5).encode(y="per_100_bees_p05:Q", y2="per_100_bees_p95:Q")
     point = base.mark_point(shape=COUNT.symbol, color=COUNT.colour, fill="white", size=70, opacity=1)
     return [wide, point.encode(y="per_100_bees_p50:Q")]
+
+
+def _on_time(course: pd.DataFrame) -> list[alt.Chart]:
+    """The middle of the course with the main treatment on the day to treat by; nothing where it was not late."""
+    if course.empty:
+        return []
+    base = alt.Chart(course).encode(x=months(), tooltip=tips(course, date="day, treated in time", **BAND_TIPS))
+    return [
+        base.mark_line(color=QUIET, strokeWidth=2, strokeDash=[1, 4], strokeCap="round").encode(y="per_100_bees_p50:Q")
+    ]
+
+
+def _said_in_time(course: pd.DataFrame) -> str:
+    return "" if course.empty else f" Treated in time it would have been at most {_said(_peak(course))}."
 
 
 def _limit(above: float | None, loads: pd.DataFrame) -> list[alt.Chart]:

@@ -79,6 +79,32 @@ def lateness(review: Findings) -> alt.LayerChart | Note:
     )
 
 
+def late_cost(review: Findings) -> alt.LayerChart | Note:
+    """What being late is likely to have cost each late apiary, in colonies, against its days late."""
+    timing = review.tables["timing"]
+    late = timing[timing["days_late"] > 0].dropna(subset=["extra_colonies_p50"])
+    late = late.sort_values("extra_colonies_p50", ascending=False, kind="stable")
+    if late.empty:
+        return Note("No late apiary whose cost could be reckoned.")
+    band = {"extra_colonies_p05": "at least", "extra_colonies_p50": "colonies, about", "extra_colonies_p95": "at most"}
+    told = tips(late, apiary="apiary", days_late="days late", **band, why_late="why")
+    room = alt.Scale(domain=[0, float(late["days_late"].max()) * 1.35 + 1])
+    base = alt.Chart(late).encode(x=alt.X("days_late:Q", title="days late", scale=room), tooltip=told)
+    y = alt.Y("extra_colonies_p05:Q", title="colonies lost to being late")
+    bar = base.mark_rule(color=LATE.colour, strokeWidth=4, opacity=0.45, strokeCap="round")
+    mark = base.mark_point(shape=LATE.symbol, color=LATE.colour, filled=True, size=90, opacity=1)
+    word = base.mark_text(align="left", dx=10, color=INK, fontSize=12)
+    middle = alt.Y("extra_colonies_p50:Q")
+    return finish(
+        alt.layer(
+            bar.encode(y=y, y2="extra_colonies_p95:Q"), mark.encode(y=middle), word.encode(y=middle, text="apiary:N")
+        ).properties(height=260),
+        f"Late cost most: {late['apiary'].iloc[0]}",
+        "triangle: the middle, bar: likely range (5 to 95 %), by the same hives treated on the day to treat by",
+        "Colonies lost to being late. " + " ".join(_late_cost(row) for _, row in late.iterrows()),
+    )
+
+
 def losses(review: Findings, of: str = "") -> alt.LayerChart | Note:
     """Losses by apiary (`of` empty: the whole and each apiary) or by cause, as a share of the hives wintered.
 
@@ -130,6 +156,11 @@ def _row(row: pd.Series) -> str:
 def _killed(row: pd.Series) -> str:
     low, middle, high = (number(row[column]) for column in KILL)
     return f"about {middle} %, likely {low} to {high} ({row['basis'] or 'basis not recorded'})"
+
+
+def _late_cost(row: pd.Series) -> str:
+    low, middle, high = (number(row[f"extra_colonies_{p}"]) for p in ("p05", "p50", "p95"))
+    return f"{row['apiary']}, {row['days_late']:.0f} days late: about {middle}, likely {low} to {high}."
 
 
 def _days(days: float) -> str:

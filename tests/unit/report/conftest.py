@@ -154,7 +154,7 @@ def review_tables() -> dict[str, pd.DataFrame]:
         ),
         "timing": frame(
             f"apiary treatment treated_on treat_by days_late why_late {band('extra_mites')} "
-            f"{band('extra_loss_pct')} {band('extra_cost')}",
+            f"{band('extra_loss_pct')} {band('extra_cost')} {band('extra_colonies')}",
             (
                 "Far Meadow",
                 "oxalic sublimation",
@@ -165,9 +165,15 @@ def review_tables() -> dict[str, pd.DataFrame]:
                 *(100.0, 300.0, 700.0),
                 *(1.0, 6.0, 14.0),
                 *(10.0, 90.0, 210.0),
+                *(0.4, 1.6, 4.0),
             ),
-            ("Mill Lane", "oxalic sublimation", "2025-08-12", "2025-08-20", -8.0, "", *[np.nan] * 9),
-            ("Top Field", "oxalic sublimation", "2025-08-14", "2025-08-20", -6.0, "", *[np.nan] * 9),
+            ("Mill Lane", "oxalic sublimation", "2025-08-12", "2025-08-20", -8.0, "", *[np.nan] * 12),
+            ("Top Field", "oxalic sublimation", "2025-08-14", "2025-08-20", -6.0, "", *[np.nan] * 12),
+        ),
+        "on_time": frame(
+            f"date apiary {band('per_100_bees')}",
+            ("2025-08-20", "Far Meadow", 1.5, 3.0, 6.0),
+            ("2025-09-10", "Far Meadow", 0.2, 0.4, 0.8),
         ),
         "losses": frame(
             f"apiary cause wintered lost loss_pct loss_pct_low loss_pct_high {band('expected_pct')}",

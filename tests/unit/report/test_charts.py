@@ -23,6 +23,8 @@ DRAWN: dict[str, Draw] = {
     "colonies": lambda review, plan: charts.colonies(review, "Far Meadow"),
     "kills": lambda review, plan: charts.kills(review),
     "lateness": lambda review, plan: charts.lateness(review),
+    "late_cost": lambda review, plan: charts.late_cost(review),
+    "hives": lambda review, plan: charts.hives(review, "Far Meadow"),
     "losses": lambda review, plan: charts.losses(review),
     "losses by cause": lambda review, plan: charts.losses(review, "cause"),
     "hours": lambda review, plan: charts.hours(review),
@@ -109,3 +111,21 @@ def test_the_warmth_of_each_month_stands_over_bees_and_brood_where_weather_is_re
     drawn = charts.bees(replace(review, tables={**review.tables, "weather": weather}), "Far Meadow").to_dict()
     assert "Apr 10°C, May 16°C" in drawn["description"]
     assert "No weather is recorded" in charts.bees(review, "Far Meadow").to_dict()["description"]
+
+
+def test_what_being_late_cost_is_told_in_colonies_with_its_range(review: Findings) -> None:
+    says = charts.late_cost(review).to_dict()["description"]
+    assert "Far Meadow, 31 days late: about 1.6, likely 0.4 to 4." in says and "Mill Lane" not in says
+
+
+def test_the_course_treated_in_time_is_drawn_and_told_where_an_apiary_was_late(review: Findings) -> None:
+    late, other = (charts.by_date(review, apiary).to_dict() for apiary in ("Far Meadow", "Mill Lane"))
+    assert "Treated in time it would have been at most about 3 per 100 bees" in late["description"]
+    assert "treated in time" in " ".join(late["title"]["subtitle"])
+    assert "in time" not in other["description"] + " ".join(other["title"]["subtitle"])
+
+
+def test_hives_stand_side_by_side_the_worst_on_top(review: Findings) -> None:
+    says = charts.hives(review, "Far Meadow").to_dict()["description"]
+    assert "bees: F2" in says and "; F1" in says
+    assert isinstance(charts.hives(review, "Mill Lane"), Note)
