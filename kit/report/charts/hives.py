@@ -49,7 +49,9 @@ def hives(review: Findings, apiary: str) -> alt.LayerChart | Note:
         f"Highest through the season: {first}",
         f"{PER_100}, every hive on one scale up to {number(top)}; line: the middle, band: likely range (5 to 95 %), "
         "diamond: a count, dashed: a treatment round" + (f"; {more} lighter hives not drawn" if more else ""),
-        f"Hives of {apiary} by their highest, in {PER_100}: " + "; ".join(f"{hive} {number(peaks[hive])}" for hive in order) + ".",
+        f"Hives of {apiary} by their highest, in {PER_100}: "
+        + "; ".join(f"{hive} {number(peaks[hive])}" for hive in order)
+        + ".",
     )
 
 
@@ -110,4 +112,5 @@ def _names(shown: pd.DataFrame, order: list[str]) -> alt.Chart:
         for hive, row in peak.loc[order].iterrows()
     ]
     base = alt.Chart(pd.DataFrame(words, columns=["at", "word"])).encode(y="at:Q", text="word:N", x=alt.value(4))
-    return base.mark_text(align="left", baseline="middle", color=INK, fontSize=12)
+    named: alt.Chart = base.mark_text(align="left", baseline="middle", color=INK, fontSize=12)
+    return named
