@@ -71,6 +71,12 @@ def ahead_of(records: Records) -> Ahead:
     return Ahead(records.season.label + 1, start, end, a_year_on(records.settings.treat_by), earliest)
 
 
+def goes_on(records: Records) -> bool:
+    """Whether treatments of the season of the records may still be to come on the day of the records."""
+    opens = day_in(plan.WINTER_FROM_DAY, records.season.start)
+    return records.as_of < min(records.season.end, opens + timedelta(days=int(plan.WINTER_LASTS_DAYS.value)))
+
+
 def supers_off(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> dict[str, SupersOff]:
     """By apiary, the last day of supers in the season planned: by its crops, those of last season, or settings.
 

@@ -92,9 +92,12 @@ MOST_STEPS = 4
 
 def given_of(wish: Wanted, site: Site, ahead: Ahead, rota: Rota) -> Given:
     """A treatment on the days of the plan, or from the day it is due where the plan holds no such treatment."""
-    days = tuple(sorted({v.day for v in rota.visits if v.job.wish is wish and v.job.part == v.job.parts}))
-    if not days and any(job.wish is wish for job in rota.left_out):
+    mine = [v for v in rota.visits if v.job.wish.key == wish.key and v.job.part == v.job.parts]
+    days = tuple(sorted({v.day for v in mine}))
+    if not days and any(job.wish.key == wish.key for job in rota.left_out):
         return Given(wish.word, (), window=wish.window)
+    begun = mine[0].job.wish.begun if mine else None
+    days = (begun.first, *days) if begun else days
     return given_on(wish, days) if days else begun_on(wish, usual_day(wish, site, ahead))
 
 

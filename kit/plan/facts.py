@@ -10,6 +10,7 @@ from typing import Any
 import pandas as pd
 
 from kit.plan.allowed import missing_labels
+from kit.plan.done import begun_mains
 from kit.plan.jobs import Job, Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
 from kit.plan.mends import Setting
@@ -51,7 +52,7 @@ def operation_facts(made: Made) -> dict[str, Any]:
     """Of the whole operation, as far as they follow from the plan itself."""
     setting, rota, figures = made.setting, made.rota, made.figures
     ahead, means = setting.ahead, setting.means
-    starts = main_starts(rota)
+    starts = begun_mains(setting.done) | main_starts(rota)
     begun = {apiary: day for apiary, day in starts.items() if day is not None}
     last = max(begun, key=lambda a: (begun[a], a)) if begun else None
     gap = _gap_pct(rota)
@@ -109,6 +110,8 @@ def why_late(made: Made, apiary: str, day: date) -> str:
     ahead = made.setting.ahead
     if day <= ahead.treat_by:
         return ""
+    if apiary in begun_mains(made.setting.done):
+        return "it began on that day by the records"
     window = next(job.window for job in made.rota.task.jobs if job.site.apiary == apiary and job.wish.window == "main")
     if window.opens > ahead.treat_by:
         return f"{window.why} only on {window.opens:%-d %B}" if window.why == "supers off" else window.why
@@ -143,7 +146,7 @@ def apiary_facts(made: Made, site: Site) -> dict[str, Any]:
     calendar = tables["calendar"]
     mine = calendar[(calendar["apiary"] == site.apiary) & calendar["event"].isin(["treat", "strips out"])]
     first = None if mine.empty else mine.iloc[0]
-    main = main_starts(made.rota).get(site.apiary)
+    main = (begun_mains(made.setting.done) | main_starts(made.rota)).get(site.apiary)
     jobs = [job for job in made.rota.task.jobs if job.site.apiary == site.apiary]
     left = made.left_out[made.left_out["apiary"] == site.apiary]["why"]
     return {

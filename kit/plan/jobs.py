@@ -19,8 +19,11 @@ from kit.plan.problem import Floats, VisitProblem
 from kit.plan.sites import WET, Ground, Site
 from kit.plan.weather import Odds, spare_days
 from kit.plan.windows import window_at
-from kit.plan.wishes import Wanted
+from kit.plan.wishes import Begun, Wanted
 from kit.plan.work import SUBLIMATION, Charge, Hands, minutes_at
+
+AFTER_GAP_DAYS = 14
+"""A visit that missed its gap is still worth going for so long; each day counts as late."""
 
 
 class Job(NamedTuple):
@@ -131,8 +134,18 @@ def jobs_of(treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: M
     for wish in treatments:
         site = ground.sites[ground.at(wish.apiary)]
         window = window_at(wish, site, ahead, supers_shift=means.supers_shift)
+        window = begun_window(wish, wish.begun, ahead) if wish.begun else window
         found += _parts(wish, site, window, ground, means)
     return found
+
+
+def begun_window(wish: Wanted, begun: Begun, ahead: Ahead) -> Window:
+    """When the next visit of a treatment begun is due: its gap counted from the day of the last one done."""
+    least, most = (begun.last + timedelta(days=gap) for gap in wish.gaps)
+    opens = max(least, ahead.earliest)
+    due = max(most, opens)
+    why = f"{wish.gaps[0]} to {wish.gaps[1]} days after the visit of {begun.last:%-d %B}"
+    return Window(wish.window, opens, due, due + timedelta(days=AFTER_GAP_DAYS), why)
 
 
 def _parts(wish: Wanted, site: Site, window: Window, ground: Ground, means: Means) -> list[Job]:

@@ -38,6 +38,7 @@ breaks_first            {what, apiaries_late, apiaries_left_out, late_days, late
 mends                   up to three cheapest mends that save something, list of {mend, cost, apiaries_saved,
                         late_days_saved, colonies_saved, hours_saved, money_saved}
 mends_against           "", or the shortage of `breaks_first` they are tried against, when nothing is late without
+replanned               None, or against an earlier plan of the same season: {from, done, moved, new, dropped, stay}
 label_missing           list of treatments planned or wanted without a `labels` entry
 label_cuts              list of {apiary, treatment, what}: what a label took away from the programme
 bound_gap_pct           how far the visits may be from the best there is [%], by a lower bound; None without one
@@ -76,12 +77,14 @@ day), `part`, `parts` (of an apiary too big for a day), `access`, `product`, `al
 allows it), `workable_pct` (chance that its day can be worked), `in_time_pct` (that it is done by `not_after`),
 `spare_days` (the next days kept spare, ISO, parted by `; `), `stop_rules`;
 of `left_out` `treatment`; of `days` `drive_min`, `from_battery` (hives), `charges`. `event` of the
-calendar: treat, strips out, supers off, gear due, spare day.
+calendar: treat, strips out, supers off, gear due, spare day. `changes` (`kit.plan.done.CHANGE_COLUMNS`) against an
+earlier plan of the same season, whose visits `planned_before` holds (`kit.plan.earlier.KEPT`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -94,6 +97,7 @@ from kit.plan.bound import Allowance
 from kit.plan.broodless import broodless_table
 from kit.plan.calendar import calendar_table, reminder
 from kit.plan.candidates import programmes_table
+from kit.plan.earlier import earlier, going_on
 from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
@@ -125,8 +129,15 @@ PARTS = 14
 """Pieces of work that progress is told of, at most."""
 
 
-def make(records: Records, review: Findings, *, seed: int, progress: Progress | None = None) -> Findings:
-    """Plan the season after the one reviewed.
+def make(
+    records: Records,
+    review: Findings,
+    *,
+    seed: int,
+    last: Findings | None = None,
+    progress: Progress | None = None,
+) -> Findings:
+    """Plan the season after the one reviewed; once that season has begun, what is left of it.
 
     Parameters
     ----------
@@ -136,6 +147,8 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
         Of the same records.
     seed : int
         Of the random choices; the same inputs and seed give the same plan.
+    last : Findings, optional
+        An earlier plan of the same season to begin from and to compare with; one of another season is passed over.
     progress : callable, optional
         Told of (done, total, what).
 
@@ -149,10 +162,13 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
     means = means_of(records, review, seed=seed)
     step("next season's mites")
     base = prepared(records, review, means, seed=seed)
-    setting = setting_of(base, means, seed=seed)
+    before = earlier(last, base.ahead.label)
+    setting, cuts = going_on(setting_of(base, means, seed=seed), records, before)
+    base = replace(base, cuts=(*base.cuts, *cuts))
     step("days for every visit")
     ahead, treatments = setting.ahead, setting.treatments
-    rota = plan_with(treatments, setting.ground, ahead, means, setting.risks, Work(*STEPS, seed, proof=PROOF))
+    work = Work(*STEPS, seed, proof=PROOF, dates=before.dates)
+    rota = plan_with(treatments, setting.ground, ahead, means, setting.risks, work)
     left = left_out_table(records, setting, rota, base.cuts)
     weather = held(rota, setting.means, seed=seed)
     tables = (
@@ -160,10 +176,12 @@ def make(records: Records, review: Findings, *, seed: int, progress: Progress | 
         | {"programmes": programmes_table(setting, rota, base, records.settings.wanted_chance)}
         | {"broodless": broodless_table(base.broods, base.winters), "left_out": left}
     )
+    tables["planned_before"] = before.planned
+    tables["changes"] = before.changes(tables["visits"], setting.done, records.as_of)
     worst = breaks_first(setting, rota, step)
     tables["mends"] = mends_table(setting, rota, records.tables["gear"], worst.change if worst else None, step)
     made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), base.cuts, left, tables, weather)
-    facts = _facts(records, made) | {"breaks_first": breaks_facts(worst)}
+    facts = _facts(records, made) | {"breaks_first": breaks_facts(worst), "replanned": before.told(tables)}
     step("done")
     return Findings(facts, {a: _apiary(made, a, base) for a in records.apiaries}, tables)
 

@@ -12,6 +12,7 @@ import pandas as pd
 from kit.calc.effort import Crew
 from kit.constants import effort, plan
 from kit.plan.ahead import Ahead
+from kit.plan.done import Series
 from kit.plan.jobs import Means, Risks
 from kit.plan.rota import Figures, Rota, Work, figures, main_starts, plan_with
 from kit.plan.sites import Ground
@@ -38,7 +39,7 @@ STEPS = (2000, 60)
 
 @dataclass(frozen=True)
 class Setting:
-    """All that a plan is solved from."""
+    """All that a plan is solved from, and what is done of it."""
 
     treatments: Sequence[Wanted]
     ground: Ground
@@ -46,6 +47,7 @@ class Setting:
     means: Means
     risks: Risks
     seed: int
+    done: Sequence[Series] = ()
 
 
 class Change(NamedTuple):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 from typing import NamedTuple
 
 from kit.plan.ahead import Ahead
@@ -96,7 +97,7 @@ def plan_with(
 ) -> Rota:
     """Solve the season with the means given, within a fixed budget of work, beginning from an earlier plan if any."""
     task = task_of(jobs_of(treatments, ground, ahead, means), ground, ahead, means, risks)
-    start = task_start(task, work.start) if work.start else None
+    start = task_start(task, work.start) if work.start else _dated_start(task, ahead, work.dates)
     steps = max(work.least_steps, work.steps_a_job * len(task.jobs))
     schedule = solve_work(task.problem, steps=steps, seed=work.seed, start=start, proof=work.proof)
     tours = day_tours(task.problem, schedule)
@@ -110,13 +111,33 @@ def plan_with(
 
 
 class Work(NamedTuple):
-    """The budget of a search: its steps, its seed, a plan to begin from, and work on the bound."""
+    """The budget of a search: its steps, its seed, a plan or dates of visits to begin from, and work on the bound."""
 
     least_steps: int
     steps_a_job: int
     seed: int
     start: Rota | None = None
     proof: Allowance = NO_PROOF
+    dates: Mapping[str, date] = MappingProxyType({})
+
+
+def _dated_start(task: Task, ahead: Ahead, dates: Mapping[str, date]) -> dict[int, tuple[int, ...]]:
+    """The visits of an earlier plan by their keys and dates, where all that a job still needs are among them."""
+    found = {}
+    for i, job in enumerate(task.jobs):
+        numbers = range(job.wish.done + 1, job.wish.done + job.wish.visits + 1)
+        days = [dates.get(visit_key(job, number, ahead.label)) for number in numbers]
+        if all(day is not None and 0 <= (day - task.first).days < task.problem.days for day in days):
+            found[i] = tuple((day - task.first).days for day in days if day is not None)
+    return found
+
+
+def visit_key(job: Job, number: int, label: int) -> str:
+    """A key of a visit that stays the same when the day moves."""
+    wish = job.wish
+    nth = f"-{wish.nth}th" if wish.nth > 1 else ""
+    part = f"-part{job.part}" if job.parts > 1 else ""
+    return f"{wish.apiary}-{label}-{wish.window}-{wish.word.replace(' ', '-')}{nth}{part}-{number}"
 
 
 def task_start(task: Task, rota: Rota) -> dict[int, tuple[int, ...]]:
@@ -142,7 +163,7 @@ def _visits(task: Task, schedule: Schedule, tours: Tours) -> list[Visit]:
     for d, (_, order) in tours.items():
         before = 0
         for place, i in enumerate(order, start=1):
-            number = schedule.visits[i].index(d) + 1
+            number = task.jobs[i].wish.done + schedule.visits[i].index(d) + 1
             found.append(Visit(task.jobs[i], number, task.day(d), place, float(task.problem.travel_min[before, i + 1])))
             before = i + 1
     return found
@@ -167,7 +188,7 @@ def main_starts(rota: Rota) -> dict[str, date | None]:
     for i, job in enumerate(rota.task.jobs):
         if job.wish.window == "main":
             days = rota.schedule.visits.get(i)
-            begun = None if days is None else rota.task.day(days[0])
+            begun = job.wish.begun.first if job.wish.begun else None if days is None else rota.task.day(days[0])
             before = starts.get(job.site.apiary, date.min)
             starts[job.site.apiary] = None if begun is None or before is None else max(before, begun)
     return starts

@@ -12,7 +12,7 @@ import pandas as pd
 from kit.plan.ahead import Ahead
 from kit.plan.jobs import Job, Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
-from kit.plan.rota import Rota, Visit
+from kit.plan.rota import Rota, Visit, visit_key
 from kit.plan.work import SUBLIMATION
 
 VISIT_COLUMNS = [
@@ -48,10 +48,7 @@ DATES = ("date", "not_before", "not_after")
 
 def visit_id(visit: Visit, label: int) -> str:
     """A key that stays the same when the day moves."""
-    wish = visit.job.wish
-    nth = f"-{wish.nth}th" if wish.nth > 1 else ""
-    part = f"-part{visit.job.part}" if visit.job.parts > 1 else ""
-    return f"{wish.apiary}-{label}-{wish.window}-{wish.word.replace(' ', '-')}{nth}{part}-{visit.number}"
+    return visit_key(visit.job, visit.number, label)
 
 
 def deed(visit: Visit) -> str:
@@ -67,12 +64,12 @@ def allowed(visit: Visit) -> str:
 
 def bend(rota: Rota, visit: Visit) -> tuple[date, date]:
     """First and last day a visit may fall on: the first by its window, and in time; later ones by the one before."""
-    window = visit.job.window
-    if visit.number == 1:
+    window, done = visit.job.window, visit.job.wish.done
+    if visit.number == done + 1:
         week_on = visit.day + timedelta(days=7)
         return window.opens, window.due if visit.day <= window.due else min(week_on, max(window.closes, visit.day))
     i = rota.task.jobs.index(visit.job)
-    before = rota.task.day(rota.schedule.visits[i][visit.number - 2])
+    before = rota.task.day(rota.schedule.visits[i][visit.number - done - 2])
     least, most = visit.job.wish.gaps
     return before + timedelta(days=least), before + timedelta(days=most)
 

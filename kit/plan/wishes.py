@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from kit.constants import plan
 from kit.plan.labels import IF_ALLOWED, OXALIC, Label
@@ -19,6 +20,14 @@ PLACED = {
 }
 KNOWN = (*OXALIC, *PLACED, "drone brood removal")
 """Words a plan can be made for."""
+
+
+class Begun(NamedTuple):
+    """What of a treatment is done in the season planned: its visits, and the days of the first and the last."""
+
+    visits: int
+    first: date
+    last: date
 
 
 @dataclass(frozen=True)
@@ -49,6 +58,8 @@ class Wanted:
         Which one of its kind in its window.
     warm : Warm or None
         Days on which it may begin for its whole stay to be warm enough; None for one that no range binds.
+    begun : Begun or None
+        What of it is done already.
     """
 
     apiary: str
@@ -67,6 +78,7 @@ class Wanted:
     allowed: int = 0
     nth: int = 1
     warm: Warm | None = None
+    begun: Begun | None = None
 
     @property
     def placed(self) -> bool:
@@ -75,8 +87,18 @@ class Wanted:
 
     @property
     def visits(self) -> int:
-        """Visits it takes."""
-        return 2 if self.placed else self.rounds
+        """Visits it still takes."""
+        return (2 if self.placed else self.rounds) - self.done
+
+    @property
+    def key(self) -> tuple[str, str, str, int, int]:
+        """What makes it the same treatment, begun or not."""
+        return self.apiary, self.word, self.window, self.nth, self.rounds
+
+    @property
+    def done(self) -> int:
+        """Visits that are done."""
+        return self.begun.visits if self.begun else 0
 
     @property
     def condition(self) -> str:

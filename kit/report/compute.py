@@ -11,13 +11,14 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
+from kit.plan.earlier import before
 from kit.plan.make import make
 from kit.records.load import load
 from kit.records.records import Records
 from kit.report.kept import Kept
 from kit.report.pages import INDEX
 from kit.report.write import cannot_write, write_text
-from kit.season.findings import Findings, file_names, save
+from kit.season.findings import OPERATION, Findings, file_names, read, save
 from kit.season.review import review as review_season
 
 Progress = Callable[[int, int, str], None]
@@ -72,9 +73,24 @@ def reviewed(records: Records, kept: Kept, *, seed: int, jobs: int = 1, progress
     )
 
 
-def planned(records: Records, review: Findings, kept: Kept, *, seed: int, progress: Progress | None = None) -> Findings:
+def planned(
+    records: Records,
+    review: Findings,
+    kept: Kept,
+    *,
+    seed: int,
+    last: Findings | None = None,
+    progress: Progress | None = None,
+) -> Findings:
     """The plan, taken from an earlier run that made it from the same."""
-    return kept.findings("plan", (records, review, seed), lambda: make(records, review, seed=seed, progress=progress))
+    given = (records, review, seed, last)
+    return kept.findings("plan", given, lambda: make(records, review, seed=seed, last=last, progress=progress))
+
+
+def last_plan(place: Path, as_of: date) -> Findings | None:
+    """The plan saved under `place` that a new one is compared with; None without one."""
+    saved = place / "plan" / f"{OPERATION}.json"
+    return before(read(saved), as_of) if saved.exists() else None
 
 
 def compute_demo(records: Path, place: Path, as_of: date) -> None:

@@ -135,6 +135,7 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
         "cost_a_treatment": "cost of a colony treated",
         "pays_from_colonies": "pays from so many colonies",
     },
+    "changes": {"was": "planned before for", "now": "done, or now planned for"},
     "weather_odds": {
         "access": "way in",
         "cold_pct": "too cold [%]",
@@ -197,6 +198,7 @@ TABLES: dict[str, tuple[str, str]] = {
     "broodless": ("Odds of brood in a week", "No odds of brood could be worked out."),
     "calendar": ("A date to keep", "No dates could be set; the reasons stand under what was left out."),
     "causes": ("A likely cause and what to check", "No weak kill and no slow vapour to explain."),
+    "changes": ("A visit done, moved, new or dropped", "There is no earlier plan of this season to compare with."),
     "days": ("A day out", "No day out is planned."),
     "efficacy": ("A treatment and what it killed", "No treatment is recorded."),
     "count_values": (

@@ -22,7 +22,7 @@ INDEX = "files.json"
 """In the saved review: apiary to the name of its file and its folder."""
 SECTIONS = {
     "season": ("first", "loads", "kill", "lateness", "losses", "effort", "gear", "open", "trust"),
-    "plan": ("plan", "chances", "calendar", "days", "weather", "shopping", "left_out"),
+    "plan": ("plan", "chances", "calendar", "days", "weather", "changes", "shopping", "left_out"),
 }
 """Anchors of a review page and of a plan page; the notebooks' cells carry them as ids, tests hold them to it."""
 

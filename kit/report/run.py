@@ -8,10 +8,11 @@ from datetime import date
 from pathlib import Path
 
 from kit.errors import CannotGoOnError
+from kit.plan.ahead import goes_on
 from kit.plan.calendar import calendar_ics
 from kit.records.load import load
 from kit.records.records import Records
-from kit.report.compute import Computed, planned, reviewed, save_computed
+from kit.report.compute import Computed, last_plan, planned, reviewed, save_computed
 from kit.report.front import index_page, visits_page
 from kit.report.kept import Kept
 from kit.report.ledger import Ledger
@@ -84,7 +85,8 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     season : int or None
         Start year; None for the latest.
     as_of : date or None
-        Use only what was written by this day.
+        Use only what was written by this day. A plan alone as of a day on which its season's treatments are still to
+        come is that season's, made again from what is done.
     apiaries : tuple of str
         Only these apiaries' pages; empty for all. What is reckoned is reckoned for all.
     jobs : int
@@ -118,7 +120,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     if pdf:
         browser()
     start = time.perf_counter()
-    records = _under(load(folder, season=season, as_of=as_of, today=today), jurisdiction)
+    records = _under(_read(folder, parts, season, as_of, today), jurisdiction)
     _refuse_unknown(apiaries, records)
     facts = describe(records, folder, seed)
     place = Path(f"season-{records.season.label}{'-today' * (parts == {'today'})}")
@@ -138,6 +140,14 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     _print(ledger, pdf=pdf)
     write_text(ledger.out / MANIFEST, manifest_text(facts | ledger.outcome()))
     return Outcome(ledger.out, records.set_aside, tuple(ledger.failed.values()), ledger.seconds, said)
+
+
+def _read(folder: Path, parts: frozenset[str], season: int | None, as_of: date | None, today: date) -> Records:
+    """The records; for a plan alone in the midst of a season, as of the season before it: what is left is planned."""
+    records = load(folder, season=season, as_of=as_of, today=today)
+    if parts == {"plan"} and season is None and as_of is not None and goes_on(records):
+        return load(folder, season=records.season.label - 1, as_of=as_of, today=today)
+    return records
 
 
 def _under(records: Records, jurisdiction: str) -> Records:
@@ -173,8 +183,9 @@ def _compute(ledger: Ledger, records: Records, parts: frozenset[str], seed: int)
         review = reviewed(records, kept, seed=seed, jobs=ledger.jobs, progress=progress)
     plan = None
     if "plan" in parts:
+        last = last_plan(ledger.out / "review", records.as_of)
         with ledger.stage("plan", "planning") as progress:
-            plan = planned(records, review, kept, seed=seed, progress=progress)
+            plan = planned(records, review, kept, seed=seed, last=last, progress=progress)
     computed = Computed(records, review, plan)
     with ledger.stage("save"):
         save_computed(computed, ledger.out / "review")

@@ -27,7 +27,7 @@ def next_year(plan: Facts) -> str:
     heading = f" ({plan['heading']})" if plan["heading"] else ""
     by = a_date(plan["date_that_matters"])
     start = f"Next year{heading}: {done:,} of {a_count(wanted, 'apiary', 'apiaries')} start by {by}"
-    return f"{start}{_last_one(plan)}{_left_out(plan)}.{_holds(plan)}{_breaks(plan)}{_mends(plan)}"
+    return f"{start}{_last_one(plan)}{_left_out(plan)}.{_replanned(plan)}{_holds(plan)}{_breaks(plan)}{_mends(plan)}"
 
 
 def _last_one(plan: Facts) -> str:
@@ -39,6 +39,24 @@ def _last_one(plan: Facts) -> str:
 def _left_out(plan: Facts) -> str:
     left = places(plan["apiaries_left_out"])
     return f"; no day was found for {listed(left, most=MOST_NAMED)}" if plan["apiaries_left_out"] else ""
+
+
+def _replanned(plan: Facts) -> str:
+    """What is kept and what changed against the plan made before."""
+    then = plan.get("replanned")
+    if not then:
+        return ""
+    counts = [
+        ("stay", "stay on their day"),
+        ("moved", "moved"),
+        ("new", "are new"),
+        ("dropped", "are no longer planned"),
+    ]
+    told = [f"{number_of(then[key])} {said}" for key, said in counts if then[key]]
+    done = a_count(then["done"], "visit")
+    return (
+        f" Against the plan of {a_date(then['from'], year=True)}: {listed([f'{done} done', *told])}; see what changed."
+    )
 
 
 def _holds(plan: Facts) -> str:
