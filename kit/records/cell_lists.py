@@ -50,6 +50,12 @@ def deeds_of(text: str) -> tuple[Deed, ...]:
     return tuple(_deed(plain(part)) for part in re.split(r"[;,+&\n]", text) if part.strip())
 
 
+@cache
+def words_of(text: str) -> frozenset[str]:
+    """The words of what a `did` cell says was done."""
+    return frozenset(deed.word for deed in deeds_of(text))
+
+
 def _deed(text: str) -> Deed:
     match = _ROUND.match(text)
     if match and match[1]:

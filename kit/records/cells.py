@@ -215,6 +215,12 @@ def read_clock(text: str, _column: Column) -> Reading:
     return Reading(f"{hour:02d}:{minute:02d}")
 
 
+CUT_AT = 255
+"""Letters after which some programs cut a cell off without a word."""
+
+
 def read_text(text: str, _column: Column) -> Reading:
-    """The text as it stands."""
-    return Reading(text.strip())
+    """The text as it stands, doubtful when it is just as long as a cell that was cut off."""
+    if len(text) != CUT_AT:
+        return Reading(text)
+    return Reading(text, f"exactly {CUT_AT} letters long: the end may have been cut off", "look at its end")

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 
 import numpy as np
-import pandas as pd
 
 from kit.records.cells import plain, read_word
 from kit.records.files import Raw
 from kit.records.problems import Problem
 from kit.records.tables import TABLES
+from kit.records.texts import Texts
 from kit.records.typed import Typed
 
 _AMOUNT = re.compile(r"^(?P<number>.*\d[\d.,]*)\s*(?P<unit>[a-zA-Z]+)\.?$")
@@ -35,22 +35,27 @@ def settle_doses(raw: Raw, problems: list[Problem]) -> None:
     """Move a unit typed beside a dose (`2,3 g`) or in its heading (`Dose (g)`) into `unit`; a conflict is reported."""
     if "dose" not in raw.cells:
         return
-    column = TABLES["treatments"].column("unit")
-    written = raw.cells["unit"] if "unit" in raw.cells else pd.Series([""] * len(raw.cells), dtype="str")
-    units = {text: _unit_of(text) for text in raw.cells["dose"].unique()}
-    typed = raw.cells["dose"].map(units)
-    heading = read_word(raw.units.get("dose", ""), column).value or ""
-    meant = typed.where(typed != "", heading).astype("str")
-    stated = written.map({text: read_word(text, column).value or "" for text in written.unique()})
-    for n in np.flatnonzero((meant != "") & (stated != "") & (meant != stated)):
-        wrong = (
-            f"the unit beside the dose is {meant.iloc[n]}, the unit column says {stated.iloc[n]}: the column is used"
-        )
-        place = (raw.file, int(raw.cells["from_row"].iloc[n]), "dose", str(raw.cells["dose"].iloc[n]))
-        problems.append(Problem(*place, wrong, "correct the one that is wrong"))
-    raw.cells["unit"] = written.where(written.str.strip() != "", meant.where(raw.cells["dose"].str.strip() != "", ""))
-    bare = raw.cells["dose"].map({t: _AMOUNT.sub(r"\g<number>", t) if unit else t for t, unit in units.items()})
-    raw.cells["dose"] = bare.astype("str")
+    doses, units = raw.cells["dose"], raw.cells.get("unit", Texts.same("", len(raw.numbers)))
+    heading = _word_of(raw.units.get("dose", ""))
+    said = doses.beside(units, lambda dose, unit: _conflict(_unit_of(dose) or heading, _word_of(unit)))
+    for n in np.flatnonzero(said.rows(bool)):
+        place = (raw.file, int(raw.numbers[n]), "dose", doses[n])
+        problems.append(Problem(*place, said[n], "correct the one that is wrong"))
+    raw.cells["unit"] = doses.beside(
+        units, lambda dose, unit: unit.strip() or (dose.strip() and (_unit_of(dose) or heading))
+    )
+    raw.cells["dose"] = doses.changed(lambda dose: _AMOUNT.sub(r"\g<number>", dose) if _unit_of(dose) else dose)
+
+
+def _conflict(beside: str, stated: str) -> str:
+    if not beside or not stated or beside == stated:
+        return ""
+    return f"the unit beside the dose is {beside}, the unit column says {stated}: the column is used"
+
+
+def _word_of(text: str) -> str:
+    """The unit a text is the spelling of, "" when none."""
+    return read_word(text, TABLES["treatments"].column("unit")).value or ""
 
 
 def _unit_of(text: str) -> str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from kit.records.cross_notes import contradictions
@@ -104,7 +105,8 @@ def _heads_that_do_not_add_up(records: Records) -> Iterator[Problem]:
     gains_told = len(records.tables["events"]) > 0
     window = pd.Timedelta(days=COUNT_HOLDS_DAYS)
     last: dict[str, tuple[Any, float]] = {}
-    for row in records.heads.to_dict("records"):
+    told = records.heads[["date", "apiary", "standing", "dead", "from_file", "from_row"]]
+    for row in told[told["standing"].notna() | told["dead"].notna()].to_dict("records"):
         apiary = str(row["apiary"])
         before, dead = last.get(apiary, (None, 0.0))
         dead += 0.0 if pd.isna(row["dead"]) else row["dead"]
@@ -132,9 +134,24 @@ def _unexplained(row: Any, before: Any, change: float) -> Iterator[Problem]:
 def _same_line_twice(records: Records) -> Iterator[Problem]:
     for name in TABLES:
         table = _written(records, name)
-        said = [column for column in table if column not in ORIGIN]
-        for row in table[table.duplicated(said)].to_dict("records"):
+        said = [str(column) for column in table if column not in ORIGIN]
+        alike = _alike(table, said)
+        for row in alike[alike.duplicated(said)].to_dict("records"):
             yield _at(row, "", "the same line stands above: both are used", "delete one if it happened once")
+
+
+def _alike(table: pd.DataFrame, columns: Sequence[str]) -> pd.DataFrame:
+    """The rows that agree with another one in every column: column by column fewer are left to be compared."""
+    group = np.zeros(len(table), dtype=np.int64)
+    left = np.arange(len(table))
+    for column in columns:
+        if not len(left):
+            break
+        codes, texts = pd.factorize(table[column].to_numpy()[left], use_na_sentinel=False)
+        group, _ = pd.factorize(group * len(texts) + codes)
+        several = np.bincount(group)[group] > 1
+        group, left = group[several], left[several]
+    return table.iloc[left]
 
 
 def _lists_without_colonies(records: Records) -> Iterator[Problem]:

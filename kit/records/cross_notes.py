@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
-from kit.records.cell_lists import deeds_of
+from kit.records.cell_lists import words_of
 from kit.records.problems import Problem
 from kit.records.records import Records
 from kit.records.typed import shown
@@ -31,7 +30,7 @@ def _heads_of_one_day(records: Records) -> Iterator[Problem]:
 
 def _could_not_and_did(records: Records) -> Iterator[Problem]:
     log, given = records.tables["log"], _written(records, "treatments")
-    could_not = np.array([any(deed.word == COULD_NOT for deed in deeds_of(did)) for did in log["did"]], dtype=bool)
+    could_not = log["did"].isin([did for did in log["did"].unique() if COULD_NOT in words_of(did)])
     yield from _clash(log[could_not & ~(log["done"] > 0)], given, "did", lambda row: True)
 
 

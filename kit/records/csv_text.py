@@ -8,11 +8,15 @@ import io
 import re
 import sys
 from collections.abc import Callable, Sequence
+from itertools import zip_longest
 from typing import NamedTuple
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.records.formulas import unguarded
+from kit.records.texts import Texts
 
 SEPARATORS = (",", ";", "\t")
 
@@ -83,13 +87,13 @@ class Grid(NamedTuple):
 
     Parameters
     ----------
-    cells : DataFrame
-        Text, columns 0, 1, …; row n of the frame is row n + 1 of the spreadsheet.
+    columns : tuple of Texts
+        Row n of each column is row n + 1 of the spreadsheet.
     torn : tuple of int
         As in `Split`.
     """
 
-    cells: pd.DataFrame
+    columns: tuple[Texts, ...]
     torn: tuple[int, ...]
 
 
@@ -121,18 +125,30 @@ def split(text: str, known: Callable[[list[str]], int]) -> Split:
 
 
 def grid(text: str, known: Callable[[list[str]], int]) -> Grid:
-    """The cells of a CSV text as a frame; a large text in which no cell goes over lines is read by pandas."""
+    """The cells of a CSV text by columns; a large text in which no cell goes over lines is read by pandas."""
     body = _body(text)
     separator = _separator(body, known)
-    if len(body) > LARGE and not _GUARD.search(body) and _is_even(body, separator):
-        return Grid(large(body, separator), ())
+    if len(body) > LARGE:
+        data = body.encode("utf-8", "replace")
+        width = _even_width(data, separator)
+        if 0 < width <= MOST_COLUMNS:
+            return Grid(large(data, separator, width), ())
     found = split(text, known)
-    return Grid(frame_of([_narrow(row, separator) for row in found.rows]), found.torn)
+    return Grid(columns_of([_narrow(row, separator) for row in found.rows]), found.torn)
 
 
-def _is_even(body: str, separator: str) -> bool:
-    """Whether every line is a row of its own, of no more columns than a sheet can have."""
-    return all(line.count('"') % 2 == 0 and line.count(separator) < MOST_COLUMNS for line in body.split("\n"))
+def _even_width(data: bytes, separator: str) -> int:
+    """Cells in the widest line; 0 where a line is no row of its own because quotation marks go over lines."""
+    letters = np.frombuffer(data, dtype=np.uint8)
+    ends = np.append(np.flatnonzero(letters == ord("\n")), len(letters))
+    if b'"' in data and (_in_each_line(letters, '"', ends) % 2).any():
+        return 0
+    return int(_in_each_line(letters, separator, ends).max()) + 1
+
+
+def _in_each_line(letters: NDArray[np.uint8], mark: str, ends: NDArray[np.intp]) -> NDArray[np.intp]:
+    """How often a mark stands in each line."""
+    return np.diff(np.searchsorted(np.flatnonzero(letters == ord(mark)), ends), prepend=0)
 
 
 def _narrow(row: list[str], separator: str) -> list[str]:
@@ -142,32 +158,51 @@ def _narrow(row: list[str], separator: str) -> list[str]:
     return [*row[: MOST_COLUMNS - 1], separator.join(row[MOST_COLUMNS - 1 :])]
 
 
-def frame_of(rows: Sequence[Sequence[str]]) -> pd.DataFrame:
-    """Rows of text as a frame, short ones filled up with empty cells; row n stands in row n + 1 of the spreadsheet."""
-    width = max((len(row) for row in rows), default=0)
-    full = [row if len(row) == width else [*row, *[""] * (width - len(row))] for row in rows]
-    return pd.DataFrame(full, columns=range(width), dtype="str")
+def columns_of(rows: Sequence[Sequence[str]]) -> tuple[Texts, ...]:
+    """Rows of text by columns, short ones filled up with empty cells; row n stands in row n + 1 of the spreadsheet."""
+    return tuple(Texts.of(column) for column in zip_longest(*rows, fillvalue=""))
 
 
-def large(body: str, separator: str) -> pd.DataFrame:
-    """As `frame_of` the csv module's rows, in less time and memory, where no cell goes over lines."""
-    width = max(line.count(separator) for line in body.split("\n")) + 1
-    return pd.read_csv(
-        io.BytesIO(body.encode("utf-8", "replace")),
+def large(data: bytes, separator: str, width: int) -> tuple[Texts, ...]:
+    """As `columns_of` the csv module's rows, in less time and memory, where no cell goes over lines.
+
+    Parameters
+    ----------
+    data : bytes
+        The text in UTF-8.
+    separator : str
+        What parts the cells.
+    width : int
+        Cells in the widest row.
+    """
+    names = [str(n) for n in range(width)]
+    frame = pd.read_csv(
+        io.BytesIO(data),
         sep=separator,
         header=None,
-        names=list(range(width)),
+        names=names,
         index_col=False,
-        dtype="str",
+        dtype=object,
         na_filter=False,
         skip_blank_lines=False,
         skipinitialspace=True,
+        low_memory=False,
         encoding="utf-8",
-    ).fillna("")
+    )
+    return tuple(_texts(frame.pop(name).to_numpy()) for name in names)
+
+
+def _texts(cells: NDArray[np.object_]) -> Texts:
+    """A column as pandas read it; a row too short to hold it lacks the cell."""
+    codes, each = pd.factorize(cells, use_na_sentinel=False)
+    filled = (text if isinstance(text, str) else "" for text in each)
+    distinct = Texts.of(map(unguarded, filled))
+    return Texts(distinct.each, distinct.codes[codes])
 
 
 def _body(text: str) -> str:
-    plain = text.replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
+    plain = text.replace("\0", "")
+    plain = plain.replace("\r\n", "\n").replace("\r", "\n") if "\r" in plain else plain
     return "\n" + plain.partition("\n")[2] if plain[:4].casefold() == "sep=" else plain
 
 

@@ -66,8 +66,24 @@ def read_dates(texts: Sequence[str], order: Order | None, span: Span) -> list[Re
     >>> read_dates(["05/04/2025", "04/13/2025"], None, span)[0].value is None
     True
     """
-    trusted: Order | None = order or (None if any(map(_month_first_only, texts)) else "day first")
-    return [_within(_read(text.strip(), trusted), span) for text in texts]
+    days = [_plain_iso(text) for text in texts]
+    others = [text for text, day in zip(texts, days, strict=True) if day is None]
+    trusted: Order | None = order or (None if any(map(_month_first_only, others)) else "day first")
+    first, last = span
+    return [
+        Reading(day) if day is not None and first <= day <= last else _within(_read(text.strip(), trusted), span)
+        for text, day in zip(texts, days, strict=True)
+    ]
+
+
+def _plain_iso(text: str) -> date | None:
+    """The day of a text such as `2025-09-03`, which most are; None for any other form."""
+    if len(text) != 10 or text[4] != "-" or text[7] != "-":
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
 
 
 def _read(text: str, order: Order | None) -> Reading:

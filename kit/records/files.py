@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from kit.errors import CannotGoOnError
 from kit.records.cells import suggestion
 from kit.records.column import Table
-from kit.records.csv_text import decode, frame_of, grid
+from kit.records.csv_text import columns_of, decode, grid
 from kit.records.headings import SEARCHED_ROWS, Headings, find_headings, matched, unit_named
-from kit.records.marks import is_marked, marked_problem
+from kit.records.marks import begins_marked, is_marked, marked_problem
 from kit.records.problems import Problem
 from kit.records.tables import TABLES
+from kit.records.texts import Texts
 from kit.records.workbook import SUFFIXES, sheets_of
 
 CSV_SUFFIXES = (".csv", ".tsv")
@@ -31,22 +31,29 @@ class Raw(NamedTuple):
     ----------
     file : str
         File name, or workbook and sheet as `records.xlsx [log]`.
-    cells : DataFrame
-        Text; documented columns that stand in the sheet, others after them, then `from_file`, `from_row`.
-        Blank rows and marked lines of a blank sheet are left out.
+    cells : dict of Texts
+        Column by its name: documented ones that stand in the sheet, and others. Blank rows and marked lines of a
+        blank sheet are left out.
+    numbers : ndarray of int, shape (rows,)
+        Each row as the spreadsheet numbers it.
     units : mapping
         Column to the unit its heading carries, where the heading is not the documented one.
     """
 
     file: str
-    cells: pd.DataFrame
+    cells: dict[str, Texts]
+    numbers: NDArray[np.int64]
     units: Mapping[str, str]
 
 
 class _Sheet(NamedTuple):
     file: str
     table: Table
-    cells: pd.DataFrame
+    columns: tuple[Texts, ...]
+
+    def row(self, n: int | np.integer[Any]) -> list[str]:
+        """The cells of one row."""
+        return [column[n] for column in self.columns]
 
 
 def read_folder(path: Path, problems: list[Problem]) -> dict[str, Raw]:
@@ -103,7 +110,7 @@ def _of_workbook(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
             problems.append(_not_a_sheet(place, name))
         else:
             problems.extend(Problem(place, *fault) for fault in sheet.faults)
-            yield _Sheet(place, table, frame_of(sheet.rows))
+            yield _Sheet(place, table, columns_of(sheet.rows))
 
 
 def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
@@ -123,7 +130,7 @@ def _of_csv(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
         Problem(file.name, row, "", "", "a quotation mark that is opened here and not closed", remedy)
         for row in found.torn
     )
-    yield _Sheet(file.name, table, found.cells)
+    yield _Sheet(file.name, table, found.columns)
 
 
 def table_named(name: str) -> Table | None:
@@ -137,65 +144,83 @@ def _not_a_sheet(file: str, name: str) -> Problem:
 
 
 def _raw(sheet: _Sheet, problems: list[Problem]) -> Raw:
-    blank = _blank(sheet.cells)
-    top = sheet.cells[: int(np.argmin(blank)) + SEARCHED_ROWS].to_numpy().tolist() if len(blank) else []
+    filled = _filled(sheet.columns)
+    rows = len(filled)
+    top = [sheet.row(n) for n in range(min(rows, int(filled.argmax()) + SEARCHED_ROWS))] if rows else []
     headings = find_headings(top, sheet.table)
     _report_headings(sheet, headings, top, problems)
     written = top[headings.at] if headings.at >= 0 else []
-    cells = sheet.cells[headings.at + 1 :]
-    cells = cells[_data(sheet, headings, written, blank, problems)]
-    cells = cells.set_axis(list(headings.names), axis="columns") if len(headings.names) else cells
-    cells = cells[[name for n, name in enumerate(cells) if (written and written[n]) or (cells[name] != "").any()]]
-    numbers = cells.index.to_numpy(dtype="int64") + 1
-    cells = cells.reset_index(drop=True)
+    kept = filled & (np.arange(rows) > headings.at)
+    kept &= ~_not_data(sheet, headings, written, kept, problems)
+    numbers = np.flatnonzero(kept).astype(np.int64) + 1
     headed = dict(zip(headings.names, written, strict=False))
+    columns = {name: column.keep(kept) for name, column in zip(headings.names, sheet.columns, strict=True)}
+    cells = {name: column for name, column in columns.items() if headed.get(name) or any(column.each)}
     problems.extend(_beyond_headings(sheet.file, cells, headed, numbers))
     units = {name: unit_named(head) for name, head in headed.items() if head.strip().casefold() != name}
-    return Raw(sheet.file, cells.assign(from_file=sheet.file, from_row=numbers).astype({"from_file": "str"}), units)
+    return Raw(sheet.file, cells, numbers, units)
 
 
-def _blank(cells: pd.DataFrame) -> NDArray[np.bool_]:
-    """Rows in which nothing is written."""
-    blank = np.ones(len(cells), dtype=bool)
-    for name in cells:
-        blank[blank] = (cells[name][blank].str.strip() == "").to_numpy(dtype=bool)
-        if not blank.any():
+def _filled(columns: Sequence[Texts]) -> NDArray[np.bool_]:
+    """Rows in which something is written."""
+    filled = np.zeros(len(columns[0]) if columns else 0, dtype=bool)
+    for column in columns:
+        if filled.all():
             break
-    return blank
+        filled |= column.rows(_says)
+    return filled
 
 
-def _data(
-    sheet: _Sheet, headings: Headings, written: list[str], blank: NDArray[np.bool_], problems: list[Problem]
+def _says(text: str) -> bool:
+    return bool(text.strip())
+
+
+def _not_data(
+    sheet: _Sheet, headings: Headings, written: list[str], rows: NDArray[np.bool_], problems: list[Problem]
 ) -> NDArray[np.bool_]:
-    """Which rows under the headings are data: not blank, not marked as an explanation, not the headings once more."""
-    begin = headings.at + 1
-    kept = ~blank[begin:]
-    if not kept.any():
-        return kept
-    first = sheet.cells[0][begin:]
-    odd = kept & ((first.str.lstrip().str[:1].isin(["#", ""])) | (first == (written or [""])[0])).to_numpy(dtype=bool)
-    for n in np.flatnonzero(odd):
-        row = [str(cell) for cell in sheet.cells.iloc[begin + n]]
-        if row == written or is_marked(row):
-            kept[n] = False
-            problems.extend(_not_data(sheet, headings, int(begin + n + 1), row))
-    return kept
+    """Which of the rows explain the sheet, or are the headings once more; each is told."""
+    doubtful = _marked(sheet.columns) | _alike(sheet.columns, written)
+    left_out = np.zeros(len(rows), dtype=bool)
+    for n in np.flatnonzero(doubtful & rows):
+        cells = sheet.row(n)
+        if cells == written or is_marked(cells):
+            left_out[n] = True
+            problems.extend(_told(sheet, headings, int(n) + 1, cells))
+    return left_out
+
+
+def _marked(columns: Sequence[Texts]) -> NDArray[np.bool_]:
+    """Rows with a cell that begins as a line does that explains the sheet."""
+    marked = np.zeros(len(columns[0]) if columns else 0, dtype=bool)
+    for column in columns:
+        if any(map(begins_marked, column.each)):
+            marked |= column.rows(begins_marked)
+    return marked
+
+
+def _alike(columns: Sequence[Texts], cells: Sequence[str]) -> NDArray[np.bool_]:
+    """Rows that hold just these cells."""
+    alike = np.full(len(columns[0]) if columns else 0, bool(cells))
+    for column, cell in zip(columns, cells, strict=False):
+        alike &= column.rows(cell.__eq__)
+        if not alike.any():
+            break
+    return alike
 
 
 def _beyond_headings(
-    file: str, cells: pd.DataFrame, headed: Mapping[str, str], numbers: NDArray[np.int64]
+    file: str, cells: Mapping[str, Texts], headed: Mapping[str, str], numbers: NDArray[np.int64]
 ) -> Iterator[Problem]:
     """The first filled cell of the first column without a heading, where the sheet has headings; the others counted."""
-    names = [str(name) for name in cells if headed and not headed[str(name)].strip()]
+    names = [name for name in cells if headed and not headed[name].strip()]
     for name in names[:1]:
-        at = int((cells[name].str.strip() != "").to_numpy().argmax())
+        at = int(cells[name].rows(_says).argmax())
         kept = name if len(names) == 1 else f"{name} to {names[-1]}"
         wrong = f"a cell under no heading: kept as {kept}, and nothing made of it"
-        value = str(cells[name].iloc[at])
-        yield Problem(file, int(numbers[at]), name, value, wrong, "move it under its heading, or add one")
+        yield Problem(file, int(numbers[at]), name, cells[name][at], wrong, "move it under its heading, or add one")
 
 
-def _not_data(sheet: _Sheet, headings: Headings, number: int, row: list[str]) -> list[Problem]:
+def _told(sheet: _Sheet, headings: Headings, number: int, row: list[str]) -> list[Problem]:
     if is_marked(row):
         return marked_problem(row, headings.names, sheet.table, (sheet.file, number))
     return [Problem(sheet.file, number, "", row[0], "the headings once more: not read", "delete the line")]

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from kit.records.cell_lists import Deed, deeds_of
+from kit.records.cell_lists import Deed, deeds_of, words_of
 from kit.records.problems import Problem
 from kit.records.refine import refine
 from kit.records.strips import settle_strips, words_ended
 from kit.records.tables import ORIGIN, STATED, TABLES
 from kit.records.trays import DaysInPlace, boards_of_log, unmatched_boards
-from kit.records.typed import each, empty_column
+from kit.records.typed import empty_column
 from kit.records.words import ALL, COULD_NOT
 
 HEADS = ("standing", "done", "dead", "cause", "weak", "light", "why_late", "wrong", "notes")
@@ -64,24 +65,31 @@ def made_rows(table: str, columns: dict[str, Any]) -> pd.DataFrame:
     return frame.assign(from_table="log").astype({"from_table": "str"})
 
 
-def tried_only(row: Any) -> bool:
-    """Whether a line says that nothing could be done there."""
-    return any(deed.word == COULD_NOT for deed in deeds_of(row.did)) and not row.done > 0
-
-
 def _by_day(log: pd.DataFrame) -> pd.DataFrame:
     return log.sort_values("date", kind="stable")
 
 
 def _visits(log: pd.DataFrame) -> pd.DataFrame:
-    people = log["who"].str.split(r"[;,&+]| and ", regex=True).map(lambda names: sum(bool(n.strip()) for n in names))
+    people = log["who"].map({who: _people(who) for who in log["who"].unique()})
     same = {name: log[name] for name in ("date", "apiary", "notes", "from_file", "from_row")}
     counted = people.astype(float).where(people > 0).astype(float)
     return made_rows("visits", same | {"people": counted, "colonies_done": log["done"]})
 
 
+def _people(who: str) -> int:
+    """How many people a `who` cell names."""
+    return sum(bool(name.strip()) for name in re.split(r"[;,&+]| and ", who))
+
+
 def _treatments(log: pd.DataFrame) -> pd.DataFrame:
-    pairs = [(n, deed) for n, row in enumerate(each(log)) for deed in _treated(row)]
+    idle = ~(log["done"] > 0).to_numpy()
+    begun = {did: _begun(did) for did in log["did"].unique()}
+    pairs = [
+        (n, deed)
+        for n, (did, nothing_done) in enumerate(zip(log["did"], idle, strict=True))
+        if begun[did] and not (nothing_done and COULD_NOT in words_of(did))
+        for deed in begun[did]
+    ]
     rows = log.iloc[[n for n, _ in pairs]]
     same = {name: rows[name] for name in ("date", "apiary", *STATED, "notes", "from_file", "from_row")}
     rounds = np.array([np.nan if deed.round is None else deed.round for _, deed in pairs], dtype=float)
@@ -90,13 +98,11 @@ def _treatments(log: pd.DataFrame) -> pd.DataFrame:
     return made_rows("treatments", same | {"treatment": words, "round": rounds, "colonies": everyone})
 
 
-def _treated(row: Any) -> Iterator[Deed]:
-    """The treatments a line says were done or begun there; beside `strips out` alone a placed one ends, none begins."""
-    if tried_only(row):
-        return
-    deeds = deeds_of(row.did)
+def _begun(did: str) -> tuple[Deed, ...]:
+    """The treatments that a `did` cell says were done or begun; beside `strips out` alone a placed one ends."""
+    deeds = deeds_of(did)
     ended = words_ended(deeds)
-    yield from (deed for deed in deeds if deed.is_treatment and deed.word not in ended)
+    return tuple(deed for deed in deeds if deed.is_treatment and deed.word not in ended)
 
 
 def _in_order(frame: pd.DataFrame, table: str) -> pd.DataFrame:

@@ -14,12 +14,14 @@ from kit.records.problems import Problem
 HELP, UNIT, EXAMPLE = "#help", "#unit", "#example"
 
 
+def begins_marked(cell: str) -> bool:
+    """Whether a cell begins as the first filled one of a line that explains the sheet."""
+    return cell.lstrip().casefold().startswith((HELP, UNIT, EXAMPLE))
+
+
 def is_marked(cells: Sequence[str]) -> bool:
     """Whether a row explains the sheet."""
-    if cells and cells[0][:1] not in ("#", " ", ""):
-        return False
-    first = cells[0] if cells and cells[0].strip() else next((cell for cell in cells if cell.strip()), "")
-    return first.lstrip().casefold().startswith((HELP, UNIT, EXAMPLE))
+    return begins_marked(next((cell for cell in cells if cell.strip()), ""))
 
 
 def example_cells(table: Table) -> list[str]:

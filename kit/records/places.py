@@ -58,7 +58,14 @@ def resolve_apiaries(sheet: Typed, places: Places, problems: list[Problem]) -> N
         if not identity:
             wrong = ("apiary", f"no apiary {text!r} in the apiaries sheet", places.nearest(text))
             sheet.set_aside((written == text).to_numpy(), wrong, problems)
-    sheet.frame["apiary"] = written.map(lambda text: meant.get(text, "") or text).astype("str")
+    put_in_place(sheet.frame, "apiary", meant)
+
+
+def put_in_place(frame: pd.DataFrame, column: str, meant: Mapping[str, str]) -> None:
+    """Put the id that is meant in place of every text of a column that is written otherwise."""
+    others = {text: identity for text, identity in meant.items() if identity and identity != text}
+    if others:
+        frame[column] = frame[column].replace(others).astype("str")
 
 
 def fill_from_colonies(sheet: Typed, stays: pd.DataFrame) -> None:
@@ -89,7 +96,7 @@ def resolve_colonies(sheet: Typed, stays: pd.DataFrame, problems: list[Problem])
     places = Places(known, [""] * len(known))
     written = sheet.frame["colony"]
     meant = {text: places.meant(text) for text in written.unique() if text}
-    sheet.frame["colony"] = written.map(lambda text: meant.get(text, "") or text).astype("str")
+    put_in_place(sheet.frame, "colony", meant)
     unknown = {text for text, identity in meant.items() if not identity}
     numbered = sheet.frame["apiary"].isin(stays["apiary"]) & written.isin(unknown)
     for text, rows in written[numbered].groupby(written[numbered]).groups.items():
@@ -144,7 +151,7 @@ def _point(sheet: Typed, column: str, target: tuple[str, pd.Series[Any]], proble
     places = Places(known, [""] * len(known))
     written = sheet.frame[column]
     meant = {text: places.meant(text) for text in written.unique() if text}
-    sheet.frame[column] = written.map(lambda text: meant.get(text, "") or text).astype("str")
+    put_in_place(sheet.frame, column, meant)
     for text in (text for text, identity in meant.items() if not identity):
         rows = (written == text).to_numpy() & ~sheet.aside
         first = rows & (np.cumsum(rows) == 1)

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import pandas as pd
 
-from kit.records.cell_lists import deeds_of
+from kit.records.cell_lists import words_of
 from kit.records.problems import Problem
 from kit.records.refine import unmatched
 from kit.records.tables import TABLES
@@ -43,8 +43,8 @@ def days_in_place(log: pd.DataFrame, treatments: pd.DataFrame, apiaries: pd.Data
     Trays go in at `trays in` and at a sublimation, where the floor is not solid. A board read on the day of a
     treatment is read before it, so that only earlier days count.
     """
-    words = log["did"].map(lambda did: {deed.word for deed in deeds_of(did)})
-    said = log.loc[words.map(lambda found: TRAYS_IN in found and COULD_NOT not in found), ["apiary", "date"]]
+    put_in = [did for did in log["did"].unique() if TRAYS_IN in words_of(did) and COULD_NOT not in words_of(did)]
+    said = log.loc[log["did"].isin(put_in), ["apiary", "date"]]
     solid = set(apiaries.loc[apiaries["floor"] == "solid", "apiary"])
     sealed = treatments[(treatments["treatment"] == SUBLIMATION) & ~treatments["apiary"].isin(solid)]
     both = pd.concat([said, sealed[["apiary", "date"]]])

@@ -13,18 +13,18 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from kit.records.cell_lists import read_did, read_trays
-from kit.records.cells import Reading, is_unit, read_clock, read_number, read_word
+from kit.records.cells import Reading, is_unit, read_clock, read_number, read_text, read_word
 from kit.records.column import Column, Kind, Table
 from kit.records.dates import Order, Span, read_dates
 from kit.records.files import Raw
 from kit.records.problems import Problem
+from kit.records.texts import Texts, spread
 
 DATES = "datetime64[us]"
 FALLS_DUE = ("expiry", "expires", "removed", "supers_off", "to", "mites_notified")
 """Dates that may lie well ahead of the day of reading."""
 
-CUT_AT = 255
-"""Letters after which some programs cut a cell off without a word."""
+NOT_RECORDED = Reading(None)
 
 _READERS: dict[Kind, Callable[[str, Column], Reading]] = {
     "number": read_number,
@@ -128,10 +128,10 @@ def empty_sheet(table: Table) -> Typed:
 
 def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> Typed:
     """Type every column of a sheet; rows without a required value are set aside (an apiary may still be filled in)."""
-    rows = len(raw.cells)
+    rows = len(raw.numbers)
     totals, found = _totals(raw), list[Problem]()
     aside = totals.copy()
-    columns: dict[str, pd.Series[Any]] = {}
+    columns: dict[str, Any] = {}
     for column in table.columns:
         if column.name not in raw.cells:
             columns[column.name] = empty_column(column, rows)
@@ -142,24 +142,26 @@ def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> T
         if column.required and column.names != "apiaries":
             aside |= missing
     problems.extend(_told_of_totals(raw, totals, found))
-    for name in (str(name) for name in raw.cells if name not in columns):
-        columns[name] = raw.cells[name]
-    frame = pd.DataFrame(columns).assign(from_table=table.name)
-    return Typed(table, frame.astype({"from_table": "str"}), aside, np.zeros(rows, dtype=bool))
+    columns |= {name: texts.column() for name, texts in raw.cells.items() if name not in columns}
+    columns |= {"from_file": Texts.same(raw.file, rows).column(), "from_row": raw.numbers}
+    columns["from_table"] = Texts.same(table.name, rows).column()
+    return Typed(table, pd.DataFrame(columns, copy=False), aside, np.zeros(rows, dtype=bool))
 
 
 _TOTAL = re.compile(r"(grand |sub-?)?totals?|sums?|in all|all together|averages?|means?|Σ", re.IGNORECASE)
+TOTALS_IN = 3
+"""Columns from the left in which a row of totals says what it is."""
 
 
 def _totals(raw: Raw) -> NDArray[np.bool_]:
     """Rows whose first filled cell says that they sum up the others."""
-    cells = raw.cells.drop(columns=["from_file", "from_row"])
-    said = np.zeros(len(cells), dtype=bool)
-    for name in cells.columns[:3]:
-        words = [text for text in cells[name].unique() if _is_total(text)]
-        said |= cells[name].isin(words).to_numpy(dtype=bool) if words else False
+    said = np.zeros(len(raw.numbers), dtype=bool)
+    for column in list(raw.cells.values())[:TOTALS_IN]:
+        if any(map(_is_total, column.each)):
+            said |= column.rows(_is_total)
     for n in np.flatnonzero(said):
-        said[n] = _is_total(next(text for text in cells.iloc[n] if text.strip()))
+        cells = (column[n] for column in raw.cells.values())
+        said[n] = _is_total(next(text for text in cells if text.strip()))
     return said
 
 
@@ -169,25 +171,22 @@ def _is_total(text: str) -> bool:
 
 def _told_of_totals(raw: Raw, totals: NDArray[np.bool_], found: list[Problem]) -> list[Problem]:
     """The problems of a sheet, those of each row of totals as one."""
-    rows = dict.fromkeys(int(row) for row in raw.cells["from_row"][totals])
+    rows = dict.fromkeys(int(row) for row in raw.numbers[totals])
     wrong = "a row of totals, not a record; the row is set aside"
     told = [Problem(raw.file, row, "", "", wrong, "nothing; sums are made from the rows") for row in rows]
     return [problem for problem in found if problem.row not in rows] + told
 
 
-def _read_column(
-    raw: Raw, column: Column, ways: Ways, problems: list[Problem]
-) -> tuple[pd.Series[Any], NDArray[np.bool_]]:
-    if column.kind in {"text", "id", "colonies"}:
-        return _read_text(raw, column, problems)
-    codes, written = pd.factorize(raw.cells[column.name])
-    texts = [str(text).strip() for text in written]
-    readings = _readings([_in_unit(text, raw.units.get(column.name, ""), column) for text in texts], column, ways)
+def _read_column(raw: Raw, column: Column, ways: Ways, problems: list[Problem]) -> tuple[Any, NDArray[np.bool_]]:
+    """A column typed, and the rows that lack a value in it."""
+    written = raw.cells[column.name].changed(str.strip)
+    readings = _readings(written.each, raw.units.get(column.name, ""), column, ways)
     for n, reading in enumerate(readings):
-        if reading.wrong or (column.required and not texts[n]):
-            problems.extend(_cell_problems(raw, column, texts[n], reading, np.flatnonzero(codes == n)))
+        if reading.wrong or (column.required and not written.each[n]):
+            rows = np.flatnonzero(written.codes == n)
+            problems.extend(_cell_problems(raw, column, written.each[n], reading, rows))
     missing = np.array([reading.value is None or reading.value == "" for reading in readings], dtype=bool)
-    return _series(readings, column)[codes].reset_index(drop=True), missing[codes]
+    return _spread(readings, column, written.codes), missing[written.codes]
 
 
 def _in_unit(text: str, unit: str, column: Column) -> str:
@@ -195,42 +194,32 @@ def _in_unit(text: str, unit: str, column: Column) -> str:
     return f"{text} {unit}" if column.unit and text[-1:].isdigit() and is_unit(unit) else text
 
 
-def _read_text(raw: Raw, column: Column, problems: list[Problem]) -> tuple[pd.Series[Any], NDArray[np.bool_]]:
-    values = pd.Series([str(text).strip() for text in raw.cells[column.name].tolist()], dtype="str")
-    missing = (values == "").to_numpy(dtype=bool)
-    if column.required:
-        problems.extend(_cell_problems(raw, column, "", Reading(None), np.flatnonzero(missing)))
-    for n in np.flatnonzero(values.str.len() == CUT_AT):
-        reading = Reading("", f"exactly {CUT_AT} letters long: the end may have been cut off", "look at its end")
-        problems.extend(_cell_problems(raw, column, values[n], reading, np.array([n])))
-    return values, missing
-
-
 def _no_column(raw: Raw, column: Column) -> list[Problem]:
     """A problem for each row that lacks a required value because its column is missing."""
     if not column.required or column.names == "apiaries":
         return []
     wrong, remedy = f"there is no column {column.name}; the row is set aside", f"add a column headed {column.name}"
-    return [Problem(raw.file, int(row), column.name, "", wrong, remedy) for row in raw.cells["from_row"]]
+    return [Problem(raw.file, int(row), column.name, "", wrong, remedy) for row in raw.numbers]
 
 
-def _readings(texts: Sequence[str], column: Column, ways: Ways) -> list[Reading]:
-    filled = [text for text in texts if text]
+def _readings(texts: Sequence[str], unit: str, column: Column, ways: Ways) -> list[Reading]:
+    """What each text says; an empty one says nothing."""
+    filled = [_in_unit(text, unit, column) for text in texts if text]
     if column.kind == "date":
-        read = read_dates(filled, ways.order, ways.due if column.name in FALLS_DUE else ways.done)
+        read = iter(read_dates(filled, ways.order, ways.due if column.name in FALLS_DUE else ways.done))
     else:
-        read = [_READERS[column.kind](text, column) for text in filled]
-    by_text = dict(zip(filled, read, strict=True))
-    return [by_text.get(text, Reading(None)) for text in texts]
+        read = (_READERS.get(column.kind, read_text)(text, column) for text in filled)
+    return [next(read) if text else NOT_RECORDED for text in texts]
 
 
-def _series(readings: Sequence[Reading], column: Column) -> pd.Series[Any]:
+def _spread(readings: Sequence[Reading], column: Column, codes: NDArray[np.intp]) -> Any:
+    """The values in the rows of their codes."""
     values = [reading.value for reading in readings]
     if column.kind == "date":
-        return pd.Series(np.array(values, dtype="datetime64[D]").astype(DATES))
+        return np.array(values, dtype="datetime64[D]").astype(DATES)[codes]
     if column.kind in {"number", "whole"}:
-        return pd.Series(np.array([np.nan if value is None else value for value in values], dtype=float))
-    return pd.Series(["" if value is None else value for value in values], dtype="str")
+        return np.array([np.nan if value is None else value for value in values], dtype=float)[codes]
+    return spread(["" if value is None else value for value in values], codes)
 
 
 def _cell_problems(raw: Raw, column: Column, text: str, reading: Reading, rows: NDArray[np.intp]) -> list[Problem]:
@@ -239,8 +228,7 @@ def _cell_problems(raw: Raw, column: Column, text: str, reading: Reading, rows: 
     wrong, remedy = (reading.wrong, reading.remedy) if text else ("not recorded", f"write the {column.name}")
     if reading.value is None:
         wrong += "; the row is set aside" if column.required else "; read as not recorded"
-    numbers = raw.cells["from_row"].to_numpy()
-    return [Problem(raw.file, int(numbers[n]), column.name, text, wrong, remedy) for n in rows]
+    return [Problem(raw.file, int(row), column.name, text, wrong, remedy) for row in raw.numbers[rows]]
 
 
 def spans(today: date) -> tuple[Span, Span]:
