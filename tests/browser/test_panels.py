@@ -128,6 +128,39 @@ def test_every_control_is_typed_into_and_dragged_and_its_parameter_follows(panel
     panel.until(READS, begun)
 
 
+def test_another_apiary_is_picked_with_its_own_values_and_the_first_comes_back(panel: Seen, records: Path) -> None:
+    fields = {field.name: field for field in fields_of(panel, records)}
+    if "apiary" not in fields:
+        pytest.skip("no apiary to pick: the gear here is the trade's usual, and the round has words for it")
+    begun = panel.parameters()
+    for apiary in ("PLUM", "HOME"):
+        panel.typed("Apiary").select_option(apiary)
+        panel.until(STANDS, line(fields["apiary"], apiary))
+        panel.until(CALM)
+    panel.page.get_by_role("button", name="Reset").click()
+    panel.until(READS, begun)
+
+
+def test_words_typed_into_the_round_are_taken_or_refused_beside_them(panel: Seen, records: Path) -> None:
+    if panel.name != "try_round":
+        pytest.skip("only the round has fields of words")
+    panel.unfold()
+    fields = {field.name: field for field in fields_of(panel, records)}
+    begun = panel.parameters()
+    for name, taken, refused in (
+        ("apiaries", "HOME, PLUM", "NOWHERE"),
+        ("programme", "HOME: thymol 5 Aug", "HOME: jam 5 Aug"),
+    ):
+        label = fields[name].said.full
+        panel.type_in(label, refused)
+        panel.until(REFUSED, [fields[name].said.label])
+        panel.type_in(label, taken)
+        panel.until(STANDS, line(fields[name], taken))
+        panel.until(CALM)
+    panel.page.get_by_role("button", name="Reset").click()
+    panel.until(READS, begun)
+
+
 def test_what_the_charts_hold_is_what_the_kit_reckons(panel: Seen, records: Path) -> None:
     panel.until(AT_REST)
     panel.page.wait_for_timeout(300)

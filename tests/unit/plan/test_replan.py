@@ -17,6 +17,8 @@ from kit.records.load import load
 from kit.season.findings import Findings
 from tests.unit.plan.operation import SHEETS, records_of, review_of
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def before(tmp_path_factory: pytest.TempPathFactory) -> Findings:
