@@ -156,7 +156,7 @@ def _no_drive(sites: tuple[Site, ...], stops: list[Stop], base: Place | None, wa
     unknown = [i for i, stop in enumerate(stops) if stop.drive_min is None and (stop.place is None or base is None)]
     if not unknown:
         return []
-    names = ", ".join(sites[i].apiary for i in unknown)
+    names = ", ".join(sites[n].apiary for n in unknown)
     return [f"No drive recorded for {names}: {ways.minutes[0, unknown[0] + 1]:.0f} minutes one way are assumed."]
 
 
@@ -167,7 +167,7 @@ def _guesses(sites: tuple[Site, ...], ways: Roads, base: Place | None, usual: in
         said.append(f"Hives not recorded at {', '.join(unknown)}: {usual} each are assumed.")
     if ways.guessed and len(sites) > 1:
         said.append(
-            f"No place recorded for {', '.join(sites[i].apiary for i in ways.guessed)}: the ways from there to other "
+            f"No place recorded for {', '.join(sites[n].apiary for n in ways.guessed)}: the ways from there to other "
             "apiaries go by the base, so a day's order of driving is a guess."
         )
     if base is None and any(i not in ways.guessed for i in range(len(sites))):

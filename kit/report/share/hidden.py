@@ -24,7 +24,7 @@ def hidden_apiaries(parts: Sequence[Part], *, minimum: int) -> tuple[str, ...]:
     have known hives, together at least the minimum, and the same holds of those whose losses are known; nor may it
     follow that none, or all, of their hives died. Otherwise the smallest apiary left joins them, to the last.
     """
-    hidden = {parts[i].apiary for i in hidden_parts([part.hives or 1 for part in parts], minimum=minimum)}
+    hidden = {parts[n].apiary for n in hidden_parts([part.hives or 1 for part in parts], minimum=minimum)}
     rest = sorted((p for p in parts if p.apiary not in hidden), key=lambda p: (p.hives or 0, p.apiary))
     while hidden and rest and not _safe([p for p in parts if p.apiary in hidden], rest, minimum):
         hidden.add(rest.pop(0).apiary)

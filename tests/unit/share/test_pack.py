@@ -91,7 +91,7 @@ def leaks(one: Season) -> list[str]:
 
 
 def test_the_search_for_private_words_finds_one_that_is_there() -> None:
-    table = base64.b64encode(b"xkeeper-0123456789ab")
+    table = base64.b64encode(b"0keeper-0123456789ab")
     assert found_in(_zip({"a.csv": b"keeper-0123456789ab"}), ("keeper-0123456789ab",))
     assert found_in(_zip({"a.csv": table}), ("keeper-0123456789ab",))
 
