@@ -91,9 +91,9 @@ def leaks(one: Season) -> list[str]:
 
 
 def test_the_search_for_private_words_finds_one_that_is_there() -> None:
-    table = base64.b64encode(b"0keeper-0123456789ab")
-    assert found_in(_zip({"a.csv": b"keeper-0123456789ab"}), ("keeper-0123456789ab",))
-    assert found_in(_zip({"a.csv": table}), ("keeper-0123456789ab",))
+    table = base64.b64encode(b"0member-0123456789ab")
+    assert found_in(_zip({"a.csv": b"member-0123456789ab"}), ("member-0123456789ab",))
+    assert found_in(_zip({"a.csv": table}), ("member-0123456789ab",))
 
 
 @pytest.mark.parametrize("seed", range(12))
