@@ -29,7 +29,7 @@ HERE = "tests/house/test_words.py"
 FORBIDDEN = {
     "a path of one machine": r"(?<![\w./<])/(?:work|tmp|home|root|Users)/[\w.-]+",
     "the address of a package registry": r"(?:pypi\.org|files\.pythonhosted\.org|index-url|registry\.npmjs)",
-    "where the work came from": r"\b(?:seed document|transcript|prompt|language model|AI assistant|chatbot)\b",
+    "where the work came from": r"\b(?:seed[ ]document|tran[s]cript|prompt|language model|AI assistant|chatbot)\b",
     "a promise instead of code": r"\b(?:TODO|FIXME|XXX|HACK|lorem ipsum|coming soon|not implemented yet)\b",
     "a forgotten debugger": r"\b(?:breakpoint\(\)|pdb\.set_trace|import pdb)",
     "a conflict marker": r"^(?:<{7}|>{7}) ",
