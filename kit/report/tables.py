@@ -19,6 +19,7 @@ OPEN_ROWS = 5
 """So many rows stand open, the others behind a line: a phone is not scrolled to death."""
 MOST_ROWS = 120
 """A page holds so many rows of a table; all of them stand in its CSV file."""
+DUST = 0.001
 LONG = 32
 """A cell of more letters gets room, so that it is not squeezed to a word a line."""
 BANDS = (("_p05", "_p50", "_p95"), ("_low", "", "_high"))
@@ -112,8 +113,8 @@ def cell(value: Any) -> str:
 
     Examples
     --------
-    >>> cell(pd.Timestamp("2025-09-03")), cell(12.0), cell(0.12345), cell(None), cell(True)
-    ('3 Sep 2025', '12', '0.123', '', 'yes')
+    >>> cell(pd.Timestamp("2025-09-03")), cell(12.0), cell(0.12345), cell(8e-6), cell(None), cell(True)
+    ('3 Sep 2025', '12', '0.123', 'under 0.001', '', 'yes')
     """
     if isinstance(value, bool):
         return "yes" if value else "no"
@@ -129,9 +130,11 @@ def _fold(summary: str, inside: str) -> str:
 
 
 def _plain(value: float) -> str:
-    """Three digits are more than a field season knows; whole numbers stay whole."""
+    """Three digits are more than a field season knows; whole numbers stay whole, and dust is called dust."""
     if value == int(value):
         return f"{int(value):,}"
+    if abs(value) < DUST:
+        return f"under {DUST:g}" if value > 0 else "0"
     return f"{value:,.0f}" if abs(value) >= 100 else f"{value:,.3g}"
 
 
