@@ -28,11 +28,12 @@ def programmes(plan: Findings) -> alt.LayerChart | Note:
     wanted = alt.Chart(pd.DataFrame({"wanted": [float(rows["wanted_pct"].iloc[0])]})).encode(y="wanted:Q")
     scale = alt.Scale(domain=list(SYMBOLS), range=list(SYMBOLS.values()))
     colour = alt.Scale(domain=list(COLOURS), range=list(COLOURS.values()))
+    legend = alt.Legend(title=None, columns=1, orient="bottom")
     marks = alt.Chart(rows).mark_point(size=90, strokeWidth=2).encode(
         x=alt.X("hours:Q", title="hours a year, driving there alone"),
         y=alt.Y("chance_pct:Q", title="chance a hive stays below all limits [%]", scale=alt.Scale(domain=[0, 100])),
-        shape=alt.Shape("what:N", scale=scale, legend=alt.Legend(title=None, columns=1, orient="bottom")),
-        color=alt.Color("what:N", scale=colour, legend=None),
+        shape=alt.Shape("what:N", scale=scale, legend=legend),
+        color=alt.Color("what:N", scale=colour, legend=legend),
         tooltip=tips(rows, programme="programme", chance_pct="chance [%]", minutes="minutes", given_up="against"),
     )  # fmt: skip
     chosen = rows[rows["chosen"] == "yes"].iloc[0]
