@@ -253,6 +253,9 @@ def test_a_page_saved_from_it_opens_without_a_network_and_its_chart_still_answer
 
 
 def test_a_plain_html_export_still_reads_as_it_last_stood(panel: Seen, browser: Browser, tmp_path: Path) -> None:
+    if panel.name == "try_round":
+        pytest.skip("solved in the background: what a plain export of the round holds is not settled yet")
+    panel.until(AT_REST)
     book = nbformat.reads(panel.page.evaluate(AS_SAVED), as_version=4)
     html, _ = HTMLExporter().from_notebook_node(book)
     (tmp_path / "export.html").write_text(html, encoding="utf-8")
