@@ -266,15 +266,18 @@ class Master:
     def best(self, cost: float, bound: float, allowance: Allowance) -> Proof:
         """The best plan by an integer programme over all columns that may be in it, if they are few enough."""
         columns = self._worth(cost - bound)
-        if len(columns.patterns) + len(columns.sets) > MOST_COLUMNS or allowance.left_s() <= 0:
+        if len(columns.patterns) + len(columns.sets) > MOST_COLUMNS:
             return Proof(bound, None)
         costs, matrix, low, high = self._programme(columns)
+        left_s = allowance.left_s()
+        if left_s <= 0:
+            return Proof(bound, None)
         found = milp(
             costs,
             constraints=LinearConstraint(matrix, low, high),
             integrality=np.ones(len(costs), dtype=np.int64),
             bounds=Bounds(0, 1),
-            options={"time_limit": allowance.left_s(), "node_limit": allowance.nodes, "mip_rel_gap": 1e-7},
+            options={"time_limit": left_s, "node_limit": allowance.nodes, "mip_rel_gap": 1e-7},
         )
         proven = found.mip_dual_bound if found.mip_dual_bound is not None else bound
         if found.x is None:

@@ -88,7 +88,7 @@ class Seen:
 
     def until(self, script: str, argument: Any = None) -> None:
         """Wait until something holds in the page."""
-        self.page.wait_for_function(script, arg=argument, timeout=15_000)
+        self.page.wait_for_function(script, arg=argument, timeout=60_000)
 
 
 @contextmanager

@@ -298,5 +298,5 @@ def test_it_works_in_the_classic_notebook_view(browser: Browser, running: Lab) -
     box = page.locator(".kit-panel").get_by_label("Air (°C)", exact=True)
     box.fill("-9")
     box.press("Tab")
-    page.wait_for_function(SAYS, arg="Air -9 °C", timeout=15_000)
+    page.wait_for_function(SAYS, arg="Air -9 °C", timeout=60_000)
     page.close()
