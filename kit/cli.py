@@ -158,15 +158,15 @@ def _share(command: argparse.ArgumentParser) -> None:
     command.add_argument("--exact-hives", action="store_true", help="tick numbers of hives as counted, not in classes")
     command.add_argument(
         "--squares",
-        choices=("degree", "grid", "none"),
-        default="degree",
-        help="places by squares of 0.1 degree (default), by 10 km squares of the national grid, or not at all",
+        choices=("region", "degree", "grid", "none"),
+        help="tick places: your square of 1 degree alone, squares of 0.1 degree by apiary, of 10 km of the national "
+        "grid, or none; default none, with --among your region where enough are like you",
     )
     command.add_argument(
         "--among",
         type=Path,
         metavar="FILE",
-        help="crossed.csv of the association's last report: places only where enough of your size are there",
+        help="crossed.csv of the association's last report: a place only where enough of your size are there",
     )
     command.add_argument("--key", type=Path, metavar="FILE", help="your key file; default share_key.json beside sheets")
     command.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draws; default 1")

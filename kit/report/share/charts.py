@@ -10,7 +10,8 @@ import pandas as pd
 from kit.report.charts.marks import BREAK, interval, rows_of, tips
 from kit.report.charts.phrases import number
 from kit.report.share.form import ALL, OTHER
-from kit.report.share.words import place_words
+from kit.report.share.groups import regions_told
+from kit.report.share.words import no_regions, place_words
 from kit.report.show import Note
 from kit.report.style import LOSS, MITES, ROW_PX, TREATMENT, WORK, Meaning, finish
 from kit.season.findings import Findings
@@ -63,7 +64,8 @@ def regions(pool: Findings) -> alt.LayerChart | Note:
     rows = _dated(pool.tables["loads"])
     rows = rows[rows["region"] != ALL]
     if rows["region"].nunique() < 2:
-        return Note("Fewer than two regions have enough members to be told apart.")
+        told = regions_told(pool.tables["regions"]["region"])
+        return Note("One region alone has enough members to be told." if told else no_regions(pool))
     rows = rows.assign(row=rows["region"].map(place_words), month=rows["date"].dt.to_period("M"))
     monthly = rows.drop_duplicates(["region", "month"]).drop(columns="month")
     size = alt.Size("typical:Q", scale=alt.Scale(domain=[0, float(monthly["typical"].max())], range=[0, 420]))

@@ -16,15 +16,24 @@ class HiveClass(NamedTuple):
     middle: int
 
 
+NO_END = 10**9
 CLASSES = tuple(
-    HiveClass(*one)
-    for one in (
-        (1, 9, 7), (10, 24, 16), (25, 49, 35), (50, 99, 70), (100, 249, 160), (250, 499, 350), (500, 10**9, 700),
-    )
+    HiveClass(*one) for one in ((1, 9, 7), (10, 24, 16), (25, 49, 35), (50, 99, 70), (100, NO_END, 130))
 )  # fmt: skip
 """Of an apiary."""
-OPERATIONS = (HiveClass(1, 24, 16), *CLASSES[2:])
-"""Of an operation: few have fewer than ten hives and send packs."""
+OPERATIONS = (HiveClass(1, 24, 16), *CLASSES[2:-1], HiveClass(100, NO_END, 160))
+"""Of an operation: few have fewer than ten hives and send packs, and the few with very many would stand alone."""
+
+
+def size_words(least: int, most: int) -> str:
+    """Hives from the least to the most in words.
+
+    Examples
+    --------
+    >>> size_words(25, 49), size_words(100, NO_END)
+    ('25 to 49 hives', '100 hives and more')
+    """
+    return f"{least} hives and more" if most >= NO_END else f"{least} to {most} hives"
 
 
 def class_of(hives: int, classes: Sequence[HiveClass] = OPERATIONS) -> HiveClass:

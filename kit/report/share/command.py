@@ -61,7 +61,7 @@ def _ticked(given: Namespace) -> Choices:
         totals_only=given.totals_only,
         exact=given.exact_hives,
         squares=given.squares,
-        among=groups_told(given.among) if given.among else None,
+        among=groups_told(given.among, minimum=given.minimum) if given.among else None,
     )
 
 
@@ -81,8 +81,9 @@ def pool(given: Namespace, *, say: Say, warn: Say) -> bool:
     _not_pooled(made, say)
     if made.standing_out:
         say(
-            f"{made.standing_out} packs stand out by region and size together. Keep packs to yourselves, and ask for "
-            f"the next with `season share --among crossed.csv` ({made.out / 'tables' / 'crossed.csv'} of this report)."
+            f"{made.standing_out} packs might be recognised by whoever knows their keepers' region and number of "
+            "hives. Keep packs to yourselves, and ask for the next with `season share --among crossed.csv` "
+            f"({made.out / 'tables' / 'crossed.csv'} of this report)."
         )
     for sentence in made.standings:
         say(sentence)

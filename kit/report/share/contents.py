@@ -11,6 +11,7 @@ from kit.report.export import Sheet, render
 from kit.report.share import form
 from kit.report.share.draft import Draft
 from kit.report.share.headings import HEADS
+from kit.report.share.recognised import hives_told, place_told
 from kit.report.tables import MOST_ROWS, Table
 
 MANY_ROWS = 12
@@ -53,7 +54,9 @@ def _points(draft: Draft, tables: Mapping[str, pd.DataFrame]) -> list[str]:
         "stands below.",
         "The operation is named by a random key that its keeper alone can recognise; apiaries by keys drawn for this "
         "pack alone.",
-        f"Weeks instead of dates, squares instead of places, at least {draft.choices.minimum} hives behind a number.",
+        f"Weeks instead of dates, at least {draft.choices.minimum} hives behind a number.",
+        place_told(draft),
+        f"{hives_told(draft)} An association's report shows groups only.",
     ]
     if draft.choices.totals_only:
         points.append("Totals only: nothing is told of single apiaries.")
@@ -64,13 +67,6 @@ def _points(draft: Draft, tables: Mapping[str, pd.DataFrame]) -> list[str]:
         )
     if left:
         points.append(f"Not sent: {', '.join(left)}.")
-    points.append(
-        "Numbers of hives are as counted: whoever holds this file and knows how many you have may recognise you in it."
-        if draft.choices.exact
-        else "Numbers of hives are the middle of their class, and hives lost are in proportion, so that nobody is "
-        "recognised by the number; where few keep bees, the class and the region together may still give you away. "
-        "An association's report shows groups only."
-    )
     return points
 
 

@@ -19,8 +19,8 @@ import pandas as pd
 from kit.calc.travel import Place
 from kit.errors import CannotGoOnError
 from kit.report.share import form, places
-from kit.report.share.alike import squares_among
-from kit.report.share.classes import CLASSES, OPERATIONS, apportioned, in_class, in_proportion
+from kit.report.share.alike import squares_told
+from kit.report.share.classes import CLASSES, OPERATIONS, HiveClass, apportioned, class_of, in_class, in_proportion
 from kit.report.share.form import ALL, COUNTED, MODEL, OTHER, Choices
 from kit.report.share.hidden import Part, hidden_apiaries
 from kit.report.write import csv_text
@@ -49,6 +49,10 @@ class Draft:
         Apiaries left out.
     choices : Choices
         As ticked; `totals_only` also when the apiaries had to go together.
+    squares : str
+        What places are told by, one of `form.SQUARES`.
+    size : HiveClass
+        The class of the operation's hives.
     """
 
     season: int
@@ -57,6 +61,8 @@ class Draft:
     tables: Mapping[str, pd.DataFrame]
     hidden: int
     choices: Choices
+    squares: str
+    size: HiveClass
 
     @cached_property
     def digest(self) -> str:
@@ -93,13 +99,12 @@ def draft(review: Findings, where: Mapping[str, Place | None], access: Mapping[s
             f"{sum(hives.values())} hives are recorded, fewer than the smallest group of {choices.minimum}: "
             "nothing can be shared that would not be about single hives"
         )
-    if choices.among is not None:
-        here = places.region_of(places.region(where, hives, form.DEGREE))
-        choices = replace(choices, squares=squares_among(choices.among, here, sum(hives.values()), choices.squares))
+    here = places.region(where, hives, form.REGION)
+    squares = squares_told(choices, here, sum(hives.values()))
     hidden = hidden_apiaries(parts, minimum=choices.minimum)
     if choices.totals_only or len(hidden) == len(parts):
         hidden, choices = tuple(hives), replace(choices, totals_only=True)
-    source = _Source(review, where, access, parts, frozenset(hidden), choices)
+    source = _Source(review, where, access, parts, frozenset(hidden), choices, squares)
     tables = {
         name: _plain(source.told(MAKERS[name](source)), name)
         for name in choices.tables
@@ -107,7 +112,8 @@ def draft(review: Findings, where: Mapping[str, Place | None], access: Mapping[s
     }
     facts = review.facts
     method = str(facts["load_method"])
-    return Draft(int(facts["season"]), _week(facts["as_of"]), method, tables, len(hidden), choices)
+    season, week, size = int(facts["season"]), _week(facts["as_of"]), class_of(sum(hives.values()))
+    return Draft(season, week, method, tables, len(hidden), choices, squares, size)
 
 
 @dataclass(frozen=True)
@@ -118,6 +124,7 @@ class _Source:
     parts: tuple[Part, ...]
     hidden: frozenset[str]
     choices: Choices
+    squares: str
 
     @property
     def hives(self) -> int:
@@ -158,7 +165,7 @@ def _parts(review: Findings) -> tuple[Part, ...]:
 def _operation(source: _Source) -> pd.DataFrame:
     facts, hives = source.review.facts, {part.apiary: part.hives or 0 for part in source.parts}
     row = [
-        places.region(source.where, hives, source.choices.squares), source.hives, len(hives),
+        places.region(source.where, hives, source.squares), source.hives, len(hives),
         len(facts.get("counted_apiaries", [])),
         _word(facts["certainty"], form.GRADES, "rough"),
     ]  # fmt: skip
@@ -167,7 +174,7 @@ def _operation(source: _Source) -> pd.DataFrame:
 
 def _apiaries(source: _Source) -> pd.DataFrame:
     hives = {part.apiary: part.hives or 0 for part in source.shown}
-    cells = places.squares(source.where, hives, source.choices.squares)
+    cells = places.squares(source.where, hives, source.squares)
     rows = [[a, cells[a], n, _word(source.access.get(a, ""), form.ACCESS, "")] for a, n in hives.items()]
     return pd.DataFrame(rows, columns=form.TABLES["apiaries"].columns)
 

@@ -19,9 +19,10 @@ COUNTED, MODEL = "counted", "no count here"
 
 EXACT, IN_CLASSES = "as counted", "in classes"
 """How a pack tells numbers of hives."""
-DEGREE, GRID, NOWHERE = "degree", "grid", "none"
-SQUARES = (DEGREE, GRID, NOWHERE)
-"""What a pack tells places by: squares of degrees, squares of the national grid, or nothing."""
+REGION, DEGREE, GRID, NOWHERE = "region", "degree", "grid", "none"
+SQUARES = (REGION, DEGREE, GRID, NOWHERE)
+"""What a pack tells places by: the operation's square of 1 degree alone, squares of 0.1 degree by apiary, squares of
+the national grid by apiary, or nothing."""
 
 Kind = Literal["text", "whole", "number"]
 Words = tuple[str, ...]
@@ -217,17 +218,17 @@ class Choices:
         Nothing by apiary.
     exact : bool
         Numbers of hives as counted, not in classes.
-    squares : str
-        One of `SQUARES`.
+    squares : str, optional
+        One of `SQUARES`; None where the member said nothing of places.
     among : tuple of Group, optional
-        Groups of the association's last report; places are told only to a keeper of one of them. None: to all.
+        Groups of the association's last report; places are told only of a keeper in one of them. None: no report.
     """
 
     tables: tuple[str, ...]
     minimum: int = SMALLEST_GROUP
     totals_only: bool = False
     exact: bool = False
-    squares: str = DEGREE
+    squares: str | None = None
     among: tuple[Group, ...] | None = None
 
 
@@ -238,7 +239,7 @@ def choose(  # noqa: PLR0913  one for each thing a member may tick, keyword only
     minimum: int = SMALLEST_GROUP,
     totals_only: bool = False,
     exact: bool = False,
-    squares: str = DEGREE,
+    squares: str | None = None,
     among: tuple[Group, ...] | None = None,
 ) -> Choices:
     """The usual tables, those ticked as well, less those unticked.

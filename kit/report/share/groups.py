@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from kit.calc.suppression import hidden_parts, one_dominates, too_few
-from kit.report.share.classes import OPERATIONS, class_of
+from kit.report.share.classes import OPERATIONS, class_of, size_words
 from kit.report.share.form import ALL
 from kit.report.share.member import Member
 
-ELSEWHERE = "elsewhere"
-NOT_TOLD = ""
+ELSEWHERE, UNTOLD = "elsewhere", "place not told"
+"""Regions of few members together; members whose packs tell none."""
 P_PCT = 10.0
 """A sum is left out when its second largest member could work out the largest within so much [%] (assumed)."""
 SIZES = tuple((one.least, one.most) for one in OPERATIONS)
@@ -21,8 +21,13 @@ Grouped = dict[str, list[Member]]
 
 
 def by_region(members: Sequence[Member], *, minimum: int) -> Grouped:
-    """Members by their square of 1 degree, the small ones together as `elsewhere`."""
-    return put_together(members, lambda member: member.place or ELSEWHERE, minimum=minimum)
+    """Members by their square of 1 degree, the small ones together as `elsewhere`, those who told none apart."""
+    return put_together(members, lambda member: member.place or UNTOLD, minimum=minimum)
+
+
+def regions_told(regions: Iterable[str]) -> bool:
+    """Whether any of these groups is a region that can be named."""
+    return any(region not in (ALL, ELSEWHERE, UNTOLD) for region in regions)
 
 
 def put_together(members: Sequence[Member], key: Callable[[Member], str], *, minimum: int) -> Grouped:
@@ -35,8 +40,6 @@ def put_together(members: Sequence[Member], key: Callable[[Member], str], *, min
         groups.setdefault(key(member), []).append(member)
     names = sorted(groups)
     hidden = {names[at] for at in hidden_parts([len(groups[name]) for name in names], minimum=minimum)}
-    if ELSEWHERE in groups and hidden:
-        hidden.add(ELSEWHERE)
     together = [member for name in sorted(hidden) for member in groups[name]]
     shown = {name: groups[name] for name in names if name not in hidden}
     name = ELSEWHERE if shown else ALL
@@ -59,9 +62,13 @@ def by_size(members: Sequence[Member], *, minimum: int) -> Grouped:
 
 
 def standing_out(members: Sequence[Member], *, minimum: int) -> int:
-    """Members whose region and class of size, as their packs tell them, fewer than the minimum share."""
+    """Members whose region and hives, known to somebody, would be matched by fewer packs than the minimum.
+
+    A pack that tells no place is matched wherever its keeper is, by the class of size alone.
+    """
     told = Counter((member.place, class_of(max(member.hives, 1))) for member in members)
-    return sum(count for (place, _), count in told.items() if place and count < minimum)
+    matched = {one: count + told["", one[1]] * bool(one[0]) for one, count in told.items()}
+    return sum(count for one, count in told.items() if matched[one] < minimum)
 
 
 def may_be_told(contributions: Sequence[float], *, minimum: int) -> bool:
@@ -73,4 +80,4 @@ def may_be_told(contributions: Sequence[float], *, minimum: int) -> bool:
 def _size(low: int, high: int) -> str:
     if (low, high) == (SIZES[0][0], SIZES[-1][1]):
         return "all sizes together"
-    return f"{low} hives and more" if high >= SIZES[-1][1] else f"{low} to {high} hives"
+    return size_words(low, high)

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from kit.errors import CannotGoOnError
-from kit.report.share.form import DEGREE, GRID, NOWHERE
+from kit.report.share.form import DEGREE, GRID, NOWHERE, REGION
 from kit.report.write import write_text
 
 KEY_FILE = "share_key.json"
@@ -57,6 +57,7 @@ class Keys:
         """
         if squares == NOWHERE:
             return self
+        squares = DEGREE if squares == REGION else squares  # one lies within the other
         if self.squares not in ("", squares):
             raise CannotGoOnError(
                 f"your earlier packs told places by {SAID[self.squares]}; with {SAID[squares]} as well, both together "

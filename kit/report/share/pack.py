@@ -17,6 +17,7 @@ from kit.report.share.contents import contents_page
 from kit.report.share.draft import Draft
 from kit.report.share.form import ALL
 from kit.report.share.keys import Keys
+from kit.report.share.recognised import hives_told, place_told
 from kit.report.write import csv_text
 
 DESCRIPTOR, PAGE = "datapackage.json", "what_is_in_it.html"
@@ -25,10 +26,6 @@ EPOCH = (1980, 1, 1, 0, 0, 0)
 MADE_ON = 3
 """The system named in the zip's own headers, whatever it was."""
 PLAIN_FILE = 0o100644 << 16
-HIVES_TOLD = {
-    True: "Numbers of hives are told as counted, because you ticked it.",
-    False: "Numbers of hives are told as the middle of their class (up to 24, 25 to 49, 50 to 99 and so on).",
-}
 TYPES = {"text": "string", "whole": "integer", "number": "number"}
 
 
@@ -72,7 +69,7 @@ class Pack:
                 f"{self.draft.hidden} apiaries are left out of all tables by apiary: fewer than "
                 f"{self.draft.choices.minimum} hives, or what would give those away by subtraction."
             )
-        lines.append(HIVES_TOLD[self.draft.choices.exact])
+        lines += [place_told(self.draft), hives_told(self.draft)]
         lines.append(f"Never in it: {'; '.join(form.NEVER)}.")
         return lines
 

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from kit.report import tables
 from kit.report.share.demo import demo_pool
-from kit.report.share.words import CANNOT, place_words, pooled_sentences
+from kit.report.share.groups import regions_told
+from kit.report.share.words import CANNOT, no_regions, place_words, pooled_sentences
 from kit.report.show import Listed, Note, Said, enable
 from kit.report.tables import Table
 from kit.season.findings import OPERATION, Findings, read
@@ -60,6 +61,8 @@ class PoolPage:
 
     def _table(self, name: str, *, folded: bool) -> Table | Note:
         found = dict(self.pool.tables)
+        if name == "regions" and not regions_told(found[name]["region"]):
+            return Note(no_regions(self.pool))
         if "region" in found[name]:
             found[name] = found[name].assign(region=found[name]["region"].map(place_words))
         shown = tables.show(replace(self.pool, tables=found), name, folded=folded)

@@ -12,7 +12,7 @@ import pandas as pd
 from kit.calc.grid import grid_square, middle_of_square, place_of_grid
 from kit.calc.travel import Place
 from kit.errors import ValidityError
-from kit.report.share.form import GRID, NOWHERE
+from kit.report.share.form import GRID, NOWHERE, REGION
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -55,6 +55,21 @@ def coarse(square: str) -> str:
     return f"{math.floor(latitude)} {math.floor(longitude)}"
 
 
+def square_words(square: str) -> str:
+    """A square in words: of degrees by its south-west corner, of a national grid by its name.
+
+    Examples
+    --------
+    >>> square_words("52 -2"), square_words("-3.4 0.1"), square_words("SP55")
+    ('from 52° N 2° W', 'from 3.4° S 0.1° E', 'SP55')
+    """
+    if not square or square[0].isalpha():
+        return square
+    latitude, longitude = square.split()
+    north = f"{latitude.lstrip('-')}° {'S' if latitude.startswith('-') else 'N'}"
+    return f"from {north} {longitude.lstrip('-')}° {'W' if longitude.startswith('-') else 'E'}"
+
+
 def region_of(square: str) -> str:
     """The square of 1 degree that members are pooled by; of a grid square that in which its middle lies.
 
@@ -76,7 +91,12 @@ def places_of(records: Records) -> dict[str, Place | None]:
 
 
 def squares(places: Mapping[str, Place | None], hives: Mapping[str, int], by: str) -> dict[str, str]:
-    """The square that may be told of each apiary: fine where enough of the hives stand in it, coarse otherwise."""
+    """The square that may be told of each apiary: fine where enough of the hives stand in it, coarse otherwise.
+
+    By regions none is told of an apiary: the pack tells the operation's alone.
+    """
+    if by == REGION:
+        return dict.fromkeys(hives, UNKNOWN)
     cells = {apiary: fine(places.get(apiary), by) for apiary in hives}
     standing = _standing(cells, hives)
     return {apiary: cell if standing[cell] >= FEW_HIVES else coarse(cell) for apiary, cell in cells.items()}

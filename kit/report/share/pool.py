@@ -5,6 +5,7 @@ Facts
 ==================  ===================================================================================================
 members             in the pool; `in_classes`: of these, those who told hives in classes only
 season              start year; `minimum`: smallest group of members told
+placed              members who told a place; None where they are too few to say how many
 hives, apiaries     over all members; `counted_pct`: share of the apiaries in which mites were counted
 lost_pct            and `lost_pct_low`, `lost_pct_high`, `wintered`, `lost`, `lost_members`; None where they may not be
                     told
@@ -27,6 +28,7 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from kit.calc.losses import loss_rate
+from kit.report.share.classes import OPERATIONS, size_words
 from kit.report.share.crossed import crossed
 from kit.report.share.form import ALL, OTHER
 from kit.report.share.groups import by_region, by_size, may_be_told
@@ -91,6 +93,7 @@ def pool_told(members: Sequence[Member], season: int, *, minimum: int) -> Pooled
         "minimum": minimum,
         "members": len(ordered),
         "in_classes": sum(not member.exact for member in ordered),
+        "placed": _placed(ordered, minimum),
         "hives": None if _few_apart(ordered, minimum) else _sum_told([m.hives for m in ordered], minimum),
         "apiaries": _sum_told([m.apiaries for m in ordered], minimum),
         "counted_pct": short(100 * sum(m.counted for m in ordered) / apiaries) if apiaries else None,
@@ -110,6 +113,11 @@ def rounded(table: pd.DataFrame) -> pd.DataFrame:
 def short(value: float) -> float:
     """No finer than three significant digits."""
     return value if pd.isna(value) else float(f"{value:.{DIGITS}g}")
+
+
+def _placed(members: Sequence[Member], minimum: int) -> int | None:
+    placed = sum(bool(member.place) for member in members)
+    return placed if not 0 < placed < minimum else None
 
 
 def _counted(name: str, groups: dict[str, list[Member]], minimum: int) -> pd.DataFrame:
@@ -170,11 +178,17 @@ def _may_stand(each: Sequence[int], minimum: int) -> bool:
     return may_be_told([x for x in each if x > 0], minimum=minimum) and any(each)
 
 
+def _largest() -> str:
+    top = OPERATIONS[-1]
+    return f"those with {size_words(top.least, top.most)} as {top.middle}"
+
+
 def _left_out(members: Sequence[Member], tables: dict[str, pd.DataFrame], minimum: int) -> list[str]:
     said = []
     if rough := sum(not member.exact for member in members):
         said.append(
-            f"Hives of {rough} members are told as the middle of a class, so sums of hives are about right and no more."
+            f"Hives of {rough} members are told as the middle of a class, {_largest()}, so sums of hives are about "
+            "right and no more."
         )
     treatments = {word for m in members for word in m.kills} - set(tables["kills"]["treatment"])
     if treatments:

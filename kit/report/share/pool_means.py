@@ -11,7 +11,7 @@ import pandas as pd
 from kit.calc.pooling import Pooled, pool_random
 from kit.calc.suppression import hidden_parts
 from kit.report.share.form import ALL
-from kit.report.share.groups import Grouped
+from kit.report.share.groups import UNTOLD, Grouped
 from kit.report.share.member import Estimate, Member
 
 LIKELY = 0.90
@@ -65,11 +65,14 @@ def work(members: Sequence[Member], *, minimum: int) -> pd.DataFrame:
 
 
 def _in_week(regions: Grouped, week: str, minimum: int) -> dict[str, list[Estimate]]:
-    """Regions with enough members in a week; with a region left out goes one more that would give it away."""
+    """Regions with enough members in a week; with a region left out goes one more that would give it away.
+
+    Members who told no place are counted among them, so that they protect and are protected, and not shown.
+    """
     found = {region: [m.weeks[week] for m in group if week in m.weeks] for region, group in regions.items()}
     names = list(found)
     hidden = {names[at] for at in hidden_parts([len(found[name]) for name in names], minimum=minimum)}
-    return {name: here for name, here in found.items() if here and name not in hidden}
+    return {name: here for name, here in found.items() if here and name not in {UNTOLD, *hidden}}
 
 
 def _pooled(found: Sequence[Estimate]) -> Pooled:

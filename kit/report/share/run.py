@@ -43,7 +43,7 @@ class Pooled:
     not_pooled : list of str
         A sentence for each pack left out.
     standing_out : int
-        Packs whose region and class of size fewer than the minimum share.
+        Packs matched by fewer than the minimum where region and number of hives are known.
     warnings : list of str
         What this release and an earlier one together would tell.
     standings : list of str

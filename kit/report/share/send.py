@@ -10,7 +10,7 @@ from kit.errors import CannotGoOnError
 from kit.records.load import load
 from kit.report.progress import bar
 from kit.report.share.draft import draft
-from kit.report.share.form import Choices
+from kit.report.share.form import NOWHERE, Choices
 from kit.report.share.keys import KEY_FILE, Keys, read_keys, write_keys
 from kit.report.share.pack import PAGE, Pack, pack_of
 from kit.report.share.places import places_of
@@ -99,14 +99,14 @@ def prepare(  # noqa: PLR0913  the command's own options, keyword only
         raise CannotGoOnError(f"{out} is a file; give a folder with --out")
     kept = key_file or (folder if folder.is_dir() else folder.parent) / KEY_FILE
     keys = read_keys(kept)
-    keys.telling(choices.squares)
+    keys.telling(choices.squares or NOWHERE)
     records = load(folder, season=season, as_of=as_of, today=today)
     with bar("reading the season") as progress:
         found = review(records, seed=seed, progress=progress)
     sheet = records.tables["apiaries"]
     access = dict(zip(sheet["apiary"].astype(str), sheet["access"].astype(str), strict=True))
     drafted = draft(found, places_of(records), access, choices)
-    keys = keys.telling(drafted.choices.squares)
+    keys = keys.telling(drafted.squares)
     pack = pack_of(drafted, keys)
     preview = out / PAGE
     write_text(preview, pack.page)

@@ -11,8 +11,9 @@ from scipy.special import expit
 from kit.calc.pooling import pool_random, shrunk
 from kit.report.charts.phrases import number
 from kit.report.share.form import ALL, OTHER
-from kit.report.share.groups import ELSEWHERE
+from kit.report.share.groups import ELSEWHERE, UNTOLD
 from kit.report.share.member import Member
+from kit.report.share.places import square_words
 from kit.report.share.pool_late import CLASSES
 from kit.season.findings import Findings
 
@@ -37,18 +38,27 @@ def pooled_sentences(pool: Findings) -> list[tuple[str, str]]:
 
 
 def place_words(square: str) -> str:
-    """A square of 1 degree by its south-west corner.
+    """A region of a report: a square of 1 degree by its south-west corner, or what stands for several.
 
     Examples
     --------
     >>> place_words("52 -2"), place_words("elsewhere"), place_words("all")
-    ('from 52° N 2° W', 'elsewhere', 'all members')
+    ('from 52° N 2° W', 'other regions together', 'all members')
     """
-    if square in (ALL, ELSEWHERE):
-        return "all members" if square == ALL else square
-    latitude, longitude = (int(part) for part in square.split())
-    north = f"{abs(latitude)}° {'N' if latitude >= 0 else 'S'}"
-    return f"from {north} {abs(longitude)}° {'E' if longitude >= 0 else 'W'}"
+    together = {ALL: "all members", ELSEWHERE: "other regions together", UNTOLD: UNTOLD}
+    return together.get(square) or square_words(square)
+
+
+def no_regions(pool: Findings) -> str:
+    """Why nothing is told by region, and what would change it."""
+    facts = pool.facts
+    who = {None: "Too few members told a place", 0: "No member told a place"}.get(
+        facts["placed"], f"{facts['placed']} of {facts['members']} members told a place, too few from any one region"
+    )
+    return (
+        f"{who}, so nothing is told by region. Packs tell none unless their keepers ask for it: season share --squares "
+        "region, or --among with a list of members by region and size, which tells it only where enough are alike."
+    )
 
 
 def standing(member: Member, members: Sequence[Member], pool: Findings) -> str:

@@ -12,7 +12,7 @@ import pandas as pd
 from kit.calc.travel import Place
 from kit.records import words
 from kit.report.share.draft import draft
-from kit.report.share.form import Choices, choose
+from kit.report.share.form import REGION, Choices, choose
 from kit.report.share.keys import Keys
 from kit.report.share.member import Member, member_of
 from kit.report.share.pack import Pack, pack_of
@@ -39,7 +39,8 @@ class Season:
 
     @cached_property
     def member(self) -> Member:
-        return member_of(read_content(self.pack().content))
+        """Of a pack that tells its region, as many do once an association has asked for it."""
+        return member_of(read_content(self.pack(choose(squares=REGION)).content))
 
 
 def season(seed: int, *, apiaries: int = 0, hives: list[int] | None = None, weeks: int = 52) -> Season:

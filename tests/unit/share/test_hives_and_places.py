@@ -13,7 +13,7 @@ from kit.calc.travel import Place
 from kit.errors import CannotGoOnError, ValidityError
 from kit.report.share import form
 from kit.report.share.classes import CLASSES, OPERATIONS, apportioned, class_of
-from kit.report.share.form import ALL, DEGREE, GRID, NOWHERE, choose
+from kit.report.share.form import ALL, DEGREE, GRID, NOWHERE, REGION, choose
 from kit.report.share.keys import Keys, read_keys, write_keys
 from kit.report.share.member import member_of
 from kit.report.share.pack import DESCRIPTOR
@@ -55,6 +55,9 @@ def test_places_go_by_degrees_by_the_grid_or_not_at_all() -> None:
     assert set(by[NOWHERE]["apiaries"]["place"]) == set(by[NOWHERE]["operation"]["place"]) == {""}
     assert all(re.fullmatch(r"[A-Z]{2}([0-9]{2})?", square) for square in by[GRID]["apiaries"]["place"])
     assert by[GRID]["operation"]["place"].iloc[0].isalpha()
+    assert set(by[REGION]["apiaries"]["place"]) == {""} and set(by[DEGREE]["apiaries"]["place"]) != {""}
+    assert by[REGION]["operation"]["place"].tolist() == by[DEGREE]["operation"]["place"].tolist() != [""]
+    assert one.pack().tables["operation"]["place"].tolist() == [""]  # and none where nothing was ticked
     known = {grid_square(place) for place in one.where.values() if place}
     for square in by[GRID]["apiaries"]["place"]:
         assert square in known or square in {name[:-2] for name in known}
@@ -89,8 +92,10 @@ def test_packs_of_one_keeper_never_tell_two_kinds_of_squares(tmp_path) -> None: 
     write_keys(tmp_path / "key.json", keys.telling(NOWHERE).telling(GRID).numbered("first"))
     kept = read_keys(tmp_path / "key.json")
     assert kept.telling(GRID) == kept.telling(NOWHERE) == kept
-    with pytest.raises(CannotGoOnError, match="more finely than either"):
-        kept.telling(DEGREE)
+    for other in (DEGREE, REGION):
+        with pytest.raises(CannotGoOnError, match="more finely than either"):
+            kept.telling(other)
+    assert Keys("0" * 32, "1" * 64).telling(REGION).telling(DEGREE).squares == DEGREE  # one lies within the other
     held = json.loads((tmp_path / "key.json").read_text())
     del held["squares"]  # as written before there was a choice
     (tmp_path / "key.json").write_text(json.dumps(held))

@@ -16,7 +16,7 @@ import pytest
 
 from kit.errors import CannotGoOnError
 from kit.report.share import form
-from kit.report.share.form import choose
+from kit.report.share.form import DEGREE, GRID, choose
 from kit.report.share.keys import new_keys, read_keys, write_keys
 from kit.report.share.pack import DESCRIPTOR, PAGE
 from kit.report.share.reading import read_content
@@ -86,7 +86,7 @@ def found_in(content: bytes, private: tuple[str, ...]) -> list[str]:
 
 
 def leaks(one: Season) -> list[str]:
-    everything = choose(also=("doses", "compliance"))
+    everything = choose(also=("doses", "compliance"), squares=GRID)
     return found_in(one.pack().content, one.private) + found_in(one.pack(everything).content, one.private)
 
 
@@ -104,7 +104,7 @@ def test_no_private_word_of_a_season_is_in_its_pack(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(12))
 def test_places_are_squares_no_finer_than_a_tenth_of_a_degree(seed: int) -> None:
     one = season(seed)
-    pack = one.pack()
+    pack = one.pack(choose(squares=DEGREE))
     told = [*pack.tables["operation"]["place"], *pack.tables.get("apiaries", pack.tables["operation"])["place"]]
     assert all(re.fullmatch(r"-?\d+(\.\d)? -?\d+(\.\d)?", square) for square in told)
     assert len(pack.tables["operation"]["place"].iloc[0].replace("-", "")) <= 4
