@@ -9,15 +9,17 @@ import pandas as pd
 
 from kit.report.charts.marks import BREAK, interval, rows_of, tips
 from kit.report.charts.phrases import number
-from kit.report.share.form import ALL, OTHER
+from kit.report.share.form import ACCESS, ALL, OTHER
 from kit.report.share.groups import regions_told
-from kit.report.share.words import no_regions, place_words
+from kit.report.share.words import no_regions, place_words, week_words
 from kit.report.show import Note
 from kit.report.style import LOSS, MITES, ROW_PX, TREATMENT, WORK, Meaning, finish
 from kit.season.findings import Findings
 
 PER_100 = "mites on bees per 100 bees"
 NEW = {"typical": "typical", "new_p05": "a new member: at least", "new_p95": "at most"}
+LUCK = "bar: allowing for luck (95 %)"
+_GROUND = {word: at for at, word in enumerate((ALL, *ACCESS))}
 TOO_FEW = "Too few members told this for a group that may be shown."
 
 
@@ -35,9 +37,9 @@ def weeks(pool: Findings) -> alt.LayerChart | Note:
     )
     return finish(
         alt.layer(*_through_the_year(rows, told=told)).properties(height=300),
-        f"Highest in week {top['week']}: typically {number(top['typical'])} per 100 bees",
+        f"Highest in {week_words(top['week'])}: typically {number(top['typical'])} per 100 bees",
         f"{PER_100}; line: the typical member, dark band: how well that is known (90 %){new}{cut}",
-        f"Typical member's {PER_100} by week. Highest in {top['week']}: {number(top['typical'])}, known to "
+        f"Typical member's {PER_100} by week. Highest in {week_words(top['week'])}: {number(top['typical'])}, known to "
         f"{number(top['typical_low'])} to {number(top['typical_high'])}.",
     )
 
@@ -55,8 +57,8 @@ def _through_the_year(rows: pd.DataFrame, *, told: bool) -> list[Any]:
 
 
 def _ceiling(rows: pd.DataFrame) -> float:
-    """A wide band would press the line flat."""
-    return 4 * float(rows["typical"].max())
+    """As high as the bands go, but a very wide one would press the line flat."""
+    return min(4 * float(rows["typical"].max()), 1.05 * float(rows[["typical_high", "new_p95"]].max(axis=None)))
 
 
 def regions(pool: Findings) -> alt.LayerChart | Note:
@@ -83,7 +85,7 @@ def regions(pool: Findings) -> alt.LayerChart | Note:
         "corner",
         "Highest week by region. "
         + " ".join(
-            f"{row['row']}: {number(row['typical'])} in {row['week']}, {row['members']} members."
+            f"{row['row']}: {number(row['typical'])} in {week_words(row['week'])}, {row['members']} members."
             for row in tops.to_dict("records")
         ),
     )
@@ -92,37 +94,43 @@ def regions(pool: Findings) -> alt.LayerChart | Note:
 def kills(pool: Findings) -> alt.LayerChart | Note:
     """The kill of each treatment: the typical member and where a new one is likely to lie."""
     rows = pool.tables["kills"]
-    rows = rows.assign(row=rows["treatment"] + BREAK + rows["members"].astype(str) + " members")
+    names = rows["treatment"].replace({OTHER: "other treatments"})
+    rows = rows.assign(row=names + BREAK + rows["members"].astype(str) + " members")
     return _rows(
         _barred(rows),
         "kill [%]",
         TREATMENT,
-        ("Highest kill", f"triangle: the typical member, {_bar(rows)}"),
+        (_most("Highest typical kill", rows, "treatment", " %"), f"triangle: the typical member, {_bar(rows)}"),
         top=100,
     )
 
 
 def losses(pool: Findings) -> alt.LayerChart | Note:
     """Hives lost by cause over all members, with quasi-binomial intervals."""
-    rows = pool.tables["losses"]
+    rows = _lost(pool.tables["losses"])
     return _rows(
-        _lost(rows.assign(row=rows["cause"].where(rows["cause"] != ALL, "all causes"))),
+        rows.assign(row=rows["cause"].replace({ALL: "all causes", OTHER: "other causes"})),
         "hives lost [% of those wintered]",
         LOSS,
-        ("Lost most to", "cross: over all members, bar: interval that members' luck would fill (95 %)"),
+        (_most("Lost most to", rows, "cause", " %"), f"cross: over all members, {LUCK}"),
     )
 
 
 def lateness(pool: Findings) -> alt.LayerChart | Note:
-    """Hives lost by weeks late, and the same by how a vehicle gets there."""
-    rows = pool.tables["lateness"]
-    rows = rows[rows["late"] != ALL]
+    """Hives lost by weeks late, over all grounds first, then within each way a vehicle gets there."""
+    rows = _lost(pool.tables["lateness"])
+    rows = rows[rows["late"] != ALL].sort_values("access", key=lambda words: words.map(_GROUND), kind="stable")
     access = rows["access"].replace({ALL: "all grounds", OTHER: "ground not told"})
+    whole = rows[rows["access"] == ALL]
+    said = ", ".join(f"{late} {number(lost)} %" for late, lost in zip(whole["late"], whole["typical"], strict=True))
     return _rows(
-        _lost(rows.assign(row=rows["late"] + BREAK + access)),
+        rows.assign(row=access + BREAK + rows["late"]),
         "hives lost [% of those wintered]",
         LOSS,
-        ("Lost most", "cross: all members' apiaries of the group, bar: interval that members' luck would fill (95 %)"),
+        (
+            f"Hives lost: {said}" if said else "Hives lost by ground and weeks late",
+            f"cross: all members' apiaries of the group, {LUCK}",
+        ),
     )
 
 
@@ -134,7 +142,10 @@ def work(pool: Findings) -> alt.LayerChart | Note:
         _barred(rows.assign(row=rows["what"])),
         "hours a hive over the season",
         WORK,
-        ("Most hours", f"square: the typical member, {_bar(rows)}"),
+        (
+            _most("Most hours", rows, "what", " a hive"),
+            f"square: the typical member, {_bar(rows)}",
+        ),
     )
 
 
@@ -154,6 +165,12 @@ def _bar(rows: pd.DataFrame) -> str:
     return "bar: where nine new members in ten would lie" if told else "bar: how well that is known (90 %)"
 
 
+def _most(what: str, rows: pd.DataFrame, by: str, unit: str) -> str:
+    """The headline: the group with the most, of those that are neither all nor the rest."""
+    named = rows[~rows[by].isin([ALL, OTHER, "all work"])].sort_values("typical", ascending=False, kind="stable")
+    return f"{what}: {named[by].iloc[0]}, {number(named['typical'].iloc[0])}{unit}" if len(named) else what
+
+
 def _lost(rows: pd.DataFrame) -> pd.DataFrame:
     return rows.rename(columns={"loss_pct": "typical", "loss_pct_low": "new_p05", "loss_pct_high": "new_p95"})
 
@@ -161,7 +178,7 @@ def _lost(rows: pd.DataFrame) -> pd.DataFrame:
 def _rows(
     rows: pd.DataFrame, axis: str, meaning: Meaning, told: tuple[str, str], top: float | None = None
 ) -> alt.LayerChart | Note:
-    """A row for each group with its middle and its bar."""
+    """A row for each group with its middle and its bar; `told` is the headline, and what is drawn."""
     if rows.empty:
         return Note(TOO_FEW)
     drawn = rows.rename(columns={"new_p05": "of_p05", "typical": "of_p50", "new_p95": "of_p95"})
@@ -169,13 +186,10 @@ def _rows(
     base = alt.Chart(drawn[["row", "members", "of_p05", "of_p50", "of_p95"]]).encode(
         y=rows_of(drawn["row"].tolist(), "row"), tooltip=shown
     )
-    scale = alt.Scale(domainMin=0) if top is None else alt.Scale(domain=[0, top])
-    first = drawn[~drawn["row"].isin(["all causes", "all work"])].sort_values("of_p50", ascending=False, kind="stable")
-    lead = first if len(first) else drawn
-    name = str(lead["row"].iloc[0]).replace(BREAK, ", ")
+    scale = alt.Scale(domain=[0, top or 1.05 * float(drawn["of_p95"].max())])
     return finish(
         interval(base, "of", axis, meaning, scale).properties(height=(ROW_PX + 10) * len(drawn) + 20),
-        f"{told[0]}: {name}" if len(lead) > 1 else f"{name.capitalize()}: {number(lead['of_p50'].iloc[0])}",
+        told[0],
         f"{axis}; {told[1]}",
         f"{axis}. "
         + " ".join(

@@ -9,12 +9,12 @@ from pathlib import Path
 from kit.report import tables
 from kit.report.share.demo import demo_pool
 from kit.report.share.groups import regions_told
-from kit.report.share.words import CANNOT, no_regions, place_words, pooled_sentences
+from kit.report.share.words import CANNOT, no_groups, no_regions, place_words, pooled_sentences
 from kit.report.show import Listed, Note, Said, enable
 from kit.report.tables import Table
 from kit.season.findings import OPERATION, Findings, read
 
-SECTIONS = ("who", "loads", "kill", "late", "losses", "work", "cannot")
+SECTIONS = ("who", "losses", "late", "kill", "loads", "work", "cannot")
 HEADS = {
     "typical": "typical member (90 %)",
     "new_p05": "a new one, at least",
@@ -61,6 +61,8 @@ class PoolPage:
 
     def _table(self, name: str, *, folded: bool) -> Table | Note:
         found = dict(self.pool.tables)
+        if name == "crossed" and found[name].empty:
+            return Note(no_groups(self.pool))
         if name == "regions" and not regions_told(found[name]["region"]):
             return Note(no_regions(self.pool))
         if "region" in found[name]:

@@ -8,6 +8,8 @@ from pathlib import Path
 
 from kit.errors import CannotGoOnError
 from kit.records.load import load
+from kit.report.compute import reviewed
+from kit.report.kept import Kept
 from kit.report.progress import bar
 from kit.report.share.draft import draft
 from kit.report.share.form import NOWHERE, Choices
@@ -15,7 +17,6 @@ from kit.report.share.keys import KEY_FILE, Keys, read_keys, write_keys
 from kit.report.share.pack import PAGE, Pack, pack_of
 from kit.report.share.places import places_of
 from kit.report.write import write_bytes, write_text
-from kit.season.review import review
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ def prepare(  # noqa: PLR0913  the command's own options, keyword only
     today: date,
     key_file: Path | None = None,
 ) -> Prepared:
-    """Everything up to the member's yes.
+    """Everything up to the member's yes; a season that was read before is not read again.
 
     Parameters
     ----------
@@ -102,7 +103,7 @@ def prepare(  # noqa: PLR0913  the command's own options, keyword only
     keys.telling(choices.squares or NOWHERE)
     records = load(folder, season=season, as_of=as_of, today=today)
     with bar("reading the season") as progress:
-        found = review(records, seed=seed, progress=progress)
+        found = reviewed(records, Kept(), seed=seed, progress=progress)
     sheet = records.tables["apiaries"]
     access = dict(zip(sheet["apiary"].astype(str), sheet["access"].astype(str), strict=True))
     drafted = draft(found, places_of(records), access, choices)

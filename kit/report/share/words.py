@@ -9,7 +9,7 @@ import pandas as pd
 from scipy.special import expit
 
 from kit.calc.pooling import pool_random, shrunk
-from kit.report.charts.phrases import number
+from kit.report.charts.phrases import day, number
 from kit.report.share.form import ALL, OTHER
 from kit.report.share.groups import ELSEWHERE, UNTOLD
 from kit.report.share.member import Member
@@ -61,6 +61,14 @@ def no_regions(pool: Findings) -> str:
     )
 
 
+def no_groups(pool: Findings) -> str:
+    """That no group by region and size can be named."""
+    return (
+        f"No region told here holds {pool.facts['minimum']} members of one class of size, or naming one would give "
+        "away another; the next packs tell a place only where their keepers tick it."
+    )
+
+
 def standing(member: Member, members: Sequence[Member], pool: Findings) -> str:
     """One sentence for a member: where they stand among the others, by what the report tells and no more."""
     said = [_loss_standing(member, pool), *_kill_standing(member, members, pool), _late_standing(member, members, pool)]
@@ -72,8 +80,7 @@ def standing(member: Member, members: Sequence[Member], pool: Findings) -> str:
 
 def _who(pool: Findings) -> tuple[str, str]:
     facts = pool.facts
-    about = "about " if facts["in_classes"] else ""
-    hives = f" with {about}{number(facts['hives'])} hives" if facts["hives"] else ""
+    hives = f" with {_about(pool)}{number(facts['hives'])} hives" if facts["hives"] else ""
     counted = (
         f"; mites were counted in {number(facts['counted_pct'])} % of their apiaries" if facts["counted_pct"] else ""
     )
@@ -86,8 +93,8 @@ def _lost(pool: Findings) -> tuple[str, str] | None:
         return None
     low, high = number(facts["lost_pct_low"]), number(facts["lost_pct_high"])
     return (
-        f"They lost {number(facts['lost_pct'])} % of {number(facts['wintered'])} hives wintered; members' luck alone "
-        f"would fill {low} to {high} %.",
+        f"They lost {number(facts['lost_pct'])} % of {_about(pool)}{number(facts['wintered'])} hives wintered ({low} "
+        f"to {high} %, allowing for luck).",
         "losses",
     )
 
@@ -98,7 +105,7 @@ def _cause(pool: Findings) -> tuple[str, str] | None:
     if causes.empty:
         return None
     top: Any = causes.sort_values("lost", ascending=False, kind="stable").iloc[0]
-    of = f"{number(top['lost'])} of {number(pool.facts['lost'])}"
+    of = f"{_about(pool)}{number(top['lost'])} of {number(pool.facts['lost'])} hives lost"
     return f"Most were put down to {top['cause']}: {of}, by {top['members']} members.", "losses"
 
 
@@ -108,9 +115,12 @@ def _late(pool: Findings) -> tuple[str, str] | None:
     latest = next((name for name, _, _ in reversed(CLASSES[1:]) if name in rows.index), None)
     if latest is None or CLASSES[0][0] not in rows.index:
         return None
-    late, rest = number(rows.at[latest, "loss_pct"]), number(rows.at[CLASSES[0][0], "loss_pct"])
+    late, rest = rows.loc[latest], rows.loc[CLASSES[0][0]]
+    apart = late["loss_pct_low"] > rest["loss_pct_high"] or rest["loss_pct_low"] > late["loss_pct_high"]
+    within = "" if apart else ", which may be luck"
     return (
-        f"Apiaries treated {latest} lost {late} %, those treated in time {rest} %; ground and crop differ too.",
+        f"Apiaries treated {latest} lost {_loss(late)}, those treated in time {_loss(rest)}{within}; ground and crop "
+        "differ too.",
         "late",
     )
 
@@ -134,7 +144,8 @@ def _load(pool: Findings) -> tuple[str, str] | None:
     if table.empty:
         return None
     top: Any = table.sort_values("typical", ascending=False, kind="stable").iloc[0]
-    return f"Mites peaked in week {top['week']}: typically {number(top['typical'])} per 100 bees.", "loads"
+    typically = f"typically at {number(top['typical'])} per 100 bees{_new(top, '')}"
+    return f"Mites peaked in {week_words(top['week'])}, {typically}.", "loads"
 
 
 def _hours(pool: Findings) -> tuple[str, str] | None:
@@ -143,6 +154,26 @@ def _hours(pool: Findings) -> tuple[str, str] | None:
         return None
     whole = table.loc["all work"]
     return f"A hive typically took {number(whole['typical'])} hours over the season{_new(whole, '')}.", "work"
+
+
+def week_words(week: str) -> str:
+    """An ISO week by its Monday.
+
+    Examples
+    --------
+    >>> week_words("2025-W35")
+    'the week of 25 Aug 2025'
+    """
+    return f"the week of {day(pd.to_datetime(week + '-1', format='%G-W%V-%u'))}"
+
+
+def _about(pool: Findings) -> str:
+    """Before a number of hives that rests on classes."""
+    return "about " if pool.facts["in_classes"] else ""
+
+
+def _loss(row: Any) -> str:
+    return f"{number(row['loss_pct'])} % ({number(row['loss_pct_low'])} to {number(row['loss_pct_high'])})"
 
 
 def _new(row: Any, unit: str) -> str:

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import csv
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from kit import cli
-from kit.report.share import send
-from kit.season.findings import Findings
 from tests.unit.share.test_pack import found_in, opened
 
 DEMO = Path(__file__).parents[3] / "data_demo"
@@ -67,14 +64,6 @@ def test_sharing_twice_gives_the_same_bytes(tmp_path: Path) -> None:
 def test_a_no_writes_neither_pack_nor_key_and_a_yes_both(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    held: list[Findings] = []  # one review for both answers
-    real = send.review
-
-    def once(*given: Any, **named: Any) -> Findings:
-        held.extend([] if held else [real(*given, **named)])
-        return held[0]
-
-    monkeypatch.setattr(send, "review", once)
     monkeypatch.setattr("builtins.input", lambda question: "no")
     assert share(DEMO / "minimum", tmp_path / "out") == 1
     said = capsys.readouterr().out
