@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import io
 import json
+import shutil
 import time
 import tracemalloc
 import zipfile
 from pathlib import Path
 
+import pypdf
 import pytest
 
+from kit.report.pdf import NAMES
 from kit.report.share.pack import DESCRIPTOR, zipped
 from kit.report.share.pool import pool
 from kit.report.share.run import Pooled, _gather, pool_all  # the reading alone, before anything is written
@@ -40,11 +43,18 @@ def test_two_hundred_packs_and_sixty_hostile_ones_become_a_report(tmp_path: Path
     hostile = list(ATTACKS)[:60]
     for n, attack in enumerate(hostile):
         (place / f"hostile-{n}.zip").write_bytes(ATTACKS[attack]())
-    made = pool_all([place], out=tmp_path / "out", season=None, minimum=5, keys=[f"{3:032x}"], pdf=False)
+    printable = any(shutil.which(name) for name in NAMES)
+    made = pool_all([place], out=tmp_path / "out", season=None, minimum=5, keys=[f"{3:032x}"], pdf=printable)
     assert len(made.members) == 200 and len(made.not_pooled) == len(hostile) and not made.failed
     assert made.standings[0].startswith("Of 200 members, you:")
     page = (tmp_path / "out" / "association.html").read_text(encoding="utf-8")
     assert "200 members" in page and "alert(1)" not in page and "http://" not in page.split("<script>")[0]
+    book = json.loads((tmp_path / "out" / "notebooks" / "association.ipynb").read_text(encoding="utf-8"))
+    run = [cell for cell in book["cells"] if cell["cell_type"] == "code"]
+    assert all(cell["execution_count"] and (cell["outputs"] or "=" in "".join(cell["source"])) for cell in run)
+    if printable:
+        printed = "".join(p.extract_text() for p in pypdf.PdfReader(tmp_path / "out" / "association.pdf").pages)
+        assert "200 members" in printed and "What can these packs not say?" in printed
     assert {path.name for path in tmp_path.iterdir()} == {"packs", "out", "pool_releases.json"}
     assert not any(one.operation in page for one in made.members)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import altair as alt
+import numpy as np
 import pandas as pd
 
 from kit.report.charts.marks import BREAK, interval, rows_of, tips
@@ -58,7 +59,8 @@ def _through_the_year(rows: pd.DataFrame, *, told: bool) -> list[Any]:
 
 def _ceiling(rows: pd.DataFrame) -> float:
     """As high as the bands go, but a very wide one would press the line flat."""
-    return min(4 * float(rows["typical"].max()), 1.05 * float(rows[["typical_high", "new_p95"]].max(axis=None)))
+    highest = float(np.nanmax(rows[["typical_high", "new_p95"]].to_numpy()))
+    return min(4 * float(rows["typical"].max()), 1.05 * highest)
 
 
 def regions(pool: Findings) -> alt.LayerChart | Note:

@@ -13,7 +13,7 @@ from kit.report.export import Sheet, page_of
 from kit.report.pdf import browser, print_pages
 from kit.report.place import MANIFEST, claim, manifest_text
 from kit.report.progress import bar
-from kit.report.share.form import refuse_small
+from kit.report.share.form import LEAST_GROUP, refuse_small
 from kit.report.share.groups import standing_out
 from kit.report.share.keys import read_keys
 from kit.report.share.member import Member, told_by
@@ -107,6 +107,7 @@ def pool_all(  # noqa: PLR0913  the command's own options, keyword only
     if len(found) < minimum:
         raise CannotGoOnError(
             f"{len(found)} members can be pooled, fewer than the smallest group of {minimum}"
+            + f"; --minimum {LEAST_GROUP} is the least that protects anybody" * (minimum > LEAST_GROUP)
             + "".join(f"\n  {sentence}" for sentence in made.not_pooled[:20])
         )
     made.members, made.standing_out = found, standing_out(found, minimum=minimum)

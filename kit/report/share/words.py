@@ -199,7 +199,8 @@ def _kill_standing(member: Member, members: Sequence[Member], pool: Findings) ->
             whole = pool_random([one.value for one in found], [one.error for one in found])
             drawn = float(shrunk([own.value], [own.error], whole)[0])
             about = number(_pct(drawn))
-            said.append(f"killed about {about} % with {word}, typical {number(table.at[word, 'typical'])} %")
+            what = "other treatments" if word == OTHER else word
+            said.append(f"killed about {about} % with {what}, typical {number(table.at[word, 'typical'])} %")
     return said
 
 

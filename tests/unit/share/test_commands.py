@@ -8,6 +8,10 @@ from pathlib import Path
 import pytest
 
 from kit import cli
+from kit.report.share import run
+from kit.report.share.keys import write_keys
+from tests.unit.share.made import season
+from tests.unit.share.test_attacks import ATTACKS
 from tests.unit.share.test_pack import found_in, opened
 
 DEMO = Path(__file__).parents[3] / "data_demo"
@@ -87,4 +91,28 @@ def test_too_few_packs_are_one_sentence_and_no_report(tmp_path: Path, capsys: py
     (tmp_path / "packs" / "x.zip").write_bytes(b"no zip")
     assert cli.main(["pool", str(tmp_path / "packs"), "--out", str(tmp_path / "out")]) == 2
     said = capsys.readouterr().err
-    assert "0 members can be pooled" in said and "no zip file" in said and not (tmp_path / "out").exists()
+    assert "0 members can be pooled" in said and "--minimum 3 is the least" in said
+    assert "no zip file" in said and not (tmp_path / "out").exists()
+
+
+def test_a_report_that_differs_from_an_earlier_one_by_one_member_is_warned_of_and_strange_packs_are_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(run, "_write", lambda made, pdf: None)  # what is told and warned of, without the pages
+    packs = tmp_path / "packs"
+    packs.mkdir()
+    for seed in range(6):
+        (packs / f"{seed}.zip").write_bytes(season(seed, weeks=2).pack().content)
+    (packs / "new.zip").write_bytes(ATTACKS["a version to come"]())
+    key = season(3, weeks=2).keys
+    write_keys(tmp_path / "mine.json", key)
+    wanted = ["--for", str(tmp_path / "mine.json"), "--for", key.operation]
+    assert cli.main(["pool", str(packs), "--out", str(tmp_path / "spring"), *wanted]) == 0
+    said = capsys.readouterr()
+    assert said.out.count("Of 6 members, you: lost ") == 2 and not said.err
+    assert "'new.zip': its form has the version '3', which this kit does not know" in said.out
+    (packs / "6.zip").write_bytes(season(6, weeks=2).pack().content)
+    assert cli.main(["pool", str(packs), "--out", str(tmp_path / "summer")]) == 1
+    said = capsys.readouterr()
+    assert "7 members" in said.out and "whoever holds this report and spring" in said.err
+    assert "of 1 member alone" in said.err and (tmp_path / "pool_releases.json").exists()

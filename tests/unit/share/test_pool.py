@@ -14,16 +14,19 @@ from kit.calc.losses import loss_rate
 from kit.calc.pooling import pool_random
 from kit.calc.suppression import attack, margins, too_few
 from kit.errors import CannotGoOnError
+from kit.report.share import charts
 from kit.report.share.crossed import crossed
 from kit.report.share.form import ALL, choose
-from kit.report.share.groups import by_region, by_size
+from kit.report.share.groups import UNTOLD, by_region, by_size
 from kit.report.share.member import Estimate, Late, Member, member_of
+from kit.report.share.page import PoolPage
 from kit.report.share.pool import pool, pool_told
 from kit.report.share.pool_late import lateness
 from kit.report.share.reading import read_content
 from kit.report.share.released import Release, keep, read_releases, release_of, warnings
 from kit.report.share.run import Pooled, _gather  # the step before anything is written
 from kit.report.share.words import pooled_sentences, standing
+from kit.report.show import Note
 from tests.unit.share.made import season
 from tests.unit.share.test_attacks import ATTACKS
 
@@ -99,6 +102,42 @@ def test_a_region_too_small_takes_another_along_and_the_rest_is_never_small() ->
     members = [member(i, place=place) for i, place in enumerate(places)]
     groups = by_region(members, minimum=MINIMUM)
     assert {name: len(found) for name, found in groups.items()} == {"50 0": 9, "elsewhere": 9}
+
+
+def test_members_who_told_no_place_are_in_every_sum_and_no_region() -> None:
+    weeks = {"2025-W32": Estimate(0.5, 0.2)}
+    silent = [member(i, place="", weeks=weeks) for i in range(8)]
+    told = [member(20 + i, place="51 0" if i < 6 else "52 -2", weeks=weeks) for i in range(13)]
+    some = pool([*silent, *told], 2025, minimum=MINIMUM)
+    assert some.tables["regions"].set_index("region")["members"].to_dict() == {"51 0": 6, "52 -2": 7, UNTOLD: 8}
+    assert dict(zip(some.tables["loads"]["region"], some.tables["loads"]["members"], strict=True)) == {
+        ALL: 21, "51 0": 6, "52 -2": 7,
+    }  # fmt: skip
+    assert some.facts["placed"] == 13
+
+
+@pytest.mark.parametrize(
+    ("placed", "said"),
+    [(0, "No member told a place"), (2, "Too few members told a place"), (6, "6 of 14 members told")],
+)
+def test_a_report_of_members_who_told_no_place_says_so_and_draws_no_empty_chart(placed: int, said: str) -> None:
+    members = [member(i, place=f"5{i % 3} 0" if i < placed else "") for i in range(14)]
+    page = PoolPage(pool(members, 2025, minimum=MINIMUM))
+    for shown in (page.table("regions"), charts.regions(page.pool)):
+        assert isinstance(shown, Note) and said in shown.text and "--squares region" in shown.text
+    assert isinstance(page.table("crossed"), Note) and not isinstance(page.table("members"), Note)
+
+
+def test_hours_and_rounds_a_hive_are_the_typical_members_and_a_new_ones_range_holds_nine_in_ten() -> None:
+    """Log-normal members of a known middle and spread: the middle is found, and the range holds as many as it says."""
+    logs = np.random.default_rng(5).normal(np.log(3.0), 0.4, 60)
+    hours = [float(h) for h in np.exp(logs)]
+    members = [member(i, hours={"driving": h}, doses={"thymol": h / 2}) for i, h in enumerate(hours)]
+    work = pool(members, 2025, minimum=MINIMUM).tables["work"].set_index("what")
+    assert work.at["driving", "typical"] == pytest.approx(np.exp(logs.mean()), rel=0.01)
+    assert work.at["treatments given", "typical"] == pytest.approx(np.exp(logs.mean()) / 2, rel=0.01)
+    ends = work.loc["all work", ["new_p05", "new_p95"]].tolist()
+    assert 0.8 < np.mean((np.exp(logs) > ends[0]) & (np.exp(logs) < ends[1])) < 0.98
 
 
 def test_members_by_region_and_size_hold_no_small_group_and_give_none_away() -> None:
