@@ -145,7 +145,24 @@ HELPER_KIT_PRICE = Constant(
 )
 INSURANCE_PRICE = Constant(100.0, "currency", 50.0, 300.0, "assumed", "assumed", "memory", "cover for a helper, a year")
 
+GENERATOR_PRICE = Constant(
+    350.0, "currency", 200.0, 900.0, "assumed", "assumed", "memory", "a small generator that runs a heated sublimator"
+)
+MOVE_MIN_PER_HIVE = Constant(
+    12.0, "min", 6.0, 25.0, "assumed", "assumed", "memory", "closing, loading, unloading and opening one hive"
+)
+
 # what goes along
+ORDER_LEAD_DAYS = Constant(
+    21.0,
+    "d",
+    7.0,
+    42.0,
+    "assumed",
+    "assumed",
+    "memory",
+    "from ordering a medicine to having it, a vet's paper included",
+)
 SPARE_DOSES_PCT = Constant(
     5.0, "%", 2.0, 10.0, "assumed", "assumed", "memory", "of a visit's doses, for spills; one at least"
 )

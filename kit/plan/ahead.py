@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from kit.records.records import Records
 
 WINDOWS = ("spring", "main", "autumn", "winter")
+RECORDS_END = "the day of the records"
+"""Why a window opens no earlier, when that is all that holds it."""
 
 
 class Ahead(NamedTuple):
@@ -174,7 +176,7 @@ def _main(ahead: Ahead, off: SupersOff, supers_allowed: bool) -> Window:
 def _after(window: Window, earliest: date) -> Window:
     if window.opens >= earliest:
         return window
-    return window._replace(opens=earliest, why="the day of the records")
+    return window._replace(opens=earliest, why=RECORDS_END)
 
 
 def work_minutes(day: date, work_days: tuple[int, ...], hours: float) -> float:

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pandas as pd
 
 from kit.plan.ahead import WINDOWS
-from kit.plan.labels import OXALIC, label_for, needs_label
+from kit.plan.labels import OXALIC, authorised_for, label_for, needs_label
 from kit.plan.wishes import Cut, Wanted
 
 
@@ -19,6 +19,12 @@ def under_labels(treatments: Sequence[Wanted], labels: pd.DataFrame) -> tuple[li
     cuts: list[Cut] = []
     given: Counter[str] = Counter()
     for wish in sorted(treatments, key=lambda t: WINDOWS.index(t.window)):
+        product = authorised_for(labels, wish.word, wish.product)
+        if product != wish.product:
+            cuts.append(
+                Cut(wish.apiary, wish.word, wish.window, f"{wish.product} is not authorised: {product} instead")
+            )
+            wish = replace(wish, product=product)
         label = label_for(labels, wish.word, wish.product) if needs_label(wish.word) else None
         if label is not None and label.brood_free_only and wish.window in ("spring", "main"):
             cuts.append(Cut(wish.apiary, wish.word, wish.window, "the label wants no brood: not in the main season"))

@@ -11,9 +11,11 @@ import pandas as pd
 
 from kit.calc.ranges import Band
 from kit.plan.ahead import Ahead
-from kit.plan.choice import Choice, Weighed, begun_on, given_on, usual_day, usual_days
+from kit.plan.choice import Choice, Weighed, begun_on, given_already, given_on, gone_on, usual_day, usual_days
+from kit.plan.done import over
 from kit.plan.futures import Futures, Given, Outlook
 from kit.plan.mends import Setting
+from kit.plan.options import in_full
 from kit.plan.prepared import Prepared
 from kit.plan.rota import Rota, main_starts
 from kit.plan.sites import Site
@@ -56,13 +58,15 @@ def programmes_table(setting: Setting, rota: Rota, base: Prepared, wanted_pct: f
 
 def _on_the_days(choice: Choice, site: Site, setting: Setting, rota: Rota, futures: Futures) -> list[Weighed]:
     begun = _begun(rota, site.apiary)
+    done = [one for one in setting.done if one.apiary == site.apiary]
     found = []
     for n, one in enumerate(choice.weighed):
         if n == choice.chosen:
             mine = [t for t in setting.treatments if t.apiary == site.apiary]
-            given = [given_of(wish, site, setting.ahead, rota) for wish in mine]
+            given = [given_already(each) for each in over(done, mine)]
+            given += [given_of(wish, site, setting.ahead, rota) for wish in mine]
         else:
-            given = usual_days(one.candidate, site, setting.ahead, begun)
+            given = usual_days(one.candidate.wishes, site, setting.ahead, done, begun)
         found.append(one._replace(outlook=futures.outlook([each for each in given if each.days])))
     return found
 
@@ -92,13 +96,15 @@ MOST_STEPS = 4
 
 def given_of(wish: Wanted, site: Site, ahead: Ahead, rota: Rota) -> Given:
     """A treatment on the days of the plan, or from the day it is due where the plan holds no such treatment."""
-    mine = [v for v in rota.visits if v.job.wish.key == wish.key and v.job.part == v.job.parts]
-    days = tuple(sorted({v.day for v in mine}))
+    mine = [v for v in rota.visits if v.job.wish.key == wish.key]
+    last = max((v.job.part for v in mine), default=0)
+    days = tuple(sorted({v.day for v in mine if v.job.part == last}))
     if not days and any(job.wish.key == wish.key for job in rota.left_out):
-        return Given(wish.word, (), window=wish.window)
-    begun = mine[0].job.wish.begun if mine else None
-    days = (begun.first, *days) if begun else days
-    return given_on(wish, days) if days else begun_on(wish, usual_day(wish, site, ahead))
+        return Given(wish.word, wish.begun.days if wish.begun else (), window=wish.window)
+    if not days:
+        return gone_on(wish, ahead.earliest) if wish.begun else begun_on(wish, usual_day(wish, site, ahead))
+    begun = next(v.job.wish.begun for v in mine if v.job.part == last)
+    return given_on(wish, (*begun.days, *days) if begun else days)
 
 
 def _row(one: Weighed, chosen: Weighed, is_chosen: bool, wanted_pct: float) -> dict[str, Any]:
@@ -155,12 +161,3 @@ def weakest_limit(outlook: Outlook) -> str:
     """The limit that a hive is least likely to stay below: summer, october or spring."""
     by_limit = {name: getattr(outlook.chances, name) for name in LIMIT_WORDS}
     return min(by_limit, key=lambda name: by_limit[name])
-
-
-def in_full(wishes: Sequence[Wanted]) -> str:
-    """Every treatment with its rounds and its window of the year."""
-
-    def one(t: Wanted) -> str:
-        return f"{t.word} × {t.rounds} ({t.window})" if t.rounds > 1 else f"{t.word} ({t.window})"
-
-    return ", ".join(one(t) for t in wishes) or "nothing"

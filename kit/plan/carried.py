@@ -39,14 +39,14 @@ def _begun(one: Series, chosen: Wanted | None, last: pd.DataFrame, labels: pd.Da
         return None
     rounds = int(planned["rounds"].iloc[0])
     if chosen is not None:
-        return replace(chosen, rounds=rounds, allowed=min(max(chosen.allowed, len(one.days)), rounds))
+        return replace(chosen, rounds=rounds, allowed=min(max(chosen.allowed, len(one.rounds)), rounds))
     product = one.product or str(planned["product"].iloc[0])
     label = label_for(labels, one.word, product) if needs_label(one.word) else None
     free = one.word not in OXALIC or (label is not None and label.max_rounds is not None)
     dose = planned["dose_g"].iloc[0]
     return Wanted(
         one.apiary, one.word, one.window, product, rounds, _gaps(planned), "begun this season", "recorded",
-        dose_g=None if pd.isna(dose) else float(dose), label=label, allowed=rounds if free else len(one.days),
+        dose_g=None if pd.isna(dose) else float(dose), label=label, allowed=rounds if free else len(one.rounds),
     )  # fmt: skip
 
 
@@ -64,19 +64,19 @@ def within_labels(treatments: Sequence[Wanted], done: Sequence[Series]) -> tuple
     """What is left as far as labels allow oxalic rounds a year beside those given, what is begun first; and cuts."""
     given = Counter({one.apiary: 0 for one in done})
     for one in done:
-        given[one.apiary] += len(one.days) if one.word in OXALIC else 0
+        given[one.apiary] += len(one.rounds) if one.word in OXALIC else 0
     found: list[Wanted] = []
     cuts: list[Cut] = []
     for wish in sorted(treatments, key=lambda wish: wish.begun is None):
+        own = len(wish.begun.rounds) if wish.begun else 0
         most = wish.label.max_rounds if wish.label is not None and _counted(wish, given) else None
-        left = wish.visits if most is None else max(0, min(wish.visits, most - given[wish.apiary]))
-        given[wish.apiary] += left if wish.word in OXALIC else 0
-        if left < wish.visits:
-            said = f"{wish.visits} rounds wanted, the label leaves {left}"
+        rounds = wish.rounds if most is None else min(wish.rounds, max(most - given[wish.apiary] + own, wish.done))
+        given[wish.apiary] += max(rounds - own, 0) if wish.word in OXALIC else 0
+        if rounds < wish.rounds:
+            said = f"{wish.visits} rounds wanted, the label leaves {rounds - wish.done}"
             cuts.append(Cut(wish.apiary, wish.word, wish.window, said))
-            rounds = wish.done + left
             wish = replace(wish, rounds=rounds, allowed=min(wish.allowed, rounds))
-        found += [wish] if left else []
+        found += [wish] if wish.visits else []
     return found, cuts
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pandas as pd
 
+from kit.plan.ahead import RECORDS_END
 from kit.plan.allowed import missing_labels
 from kit.plan.done import begun_mains
 from kit.plan.jobs import Job, Means
@@ -22,12 +23,6 @@ from kit.plan.stock import crystals_counted
 from kit.plan.visits import total_charges
 from kit.plan.wishes import Cut, Wanted
 from kit.plan.work import SUBLIMATION
-
-MAIN_WHY = {
-    "supers off": "supers come off on {day}",
-    "supers allowed by the label": "",
-    "the day of the records": "the records end on {day}",
-}
 
 
 @dataclass(frozen=True)
@@ -114,6 +109,8 @@ def why_late(made: Made, apiary: str, day: date) -> str:
         return "it began on that day by the records"
     window = next(job.window for job in made.rota.task.jobs if job.site.apiary == apiary and job.wish.window == "main")
     if window.opens > ahead.treat_by:
+        if window.why == RECORDS_END:
+            return f"the records end on {ahead.earliest - timedelta(days=1):%-d %B}, and nothing was given by then"
         return f"{window.why} only on {window.opens:%-d %B}" if window.why == "supers off" else window.why
     return "no room on the working days before it"
 
@@ -182,13 +179,13 @@ def _effort(made: Made, site: Site, jobs: Sequence[Job]) -> dict[str, Any]:
         "drive_min": float(ground.roads.minutes[0, ground.at(site.apiary) + 1]),
         "carry_min": site.carry(window),
         "supply": site.supply(window) or "not recorded",
-        "charges": -(-from_battery // max(int(means.charge.doses.p50), 1)),
+        "charges": means.charge.needed(from_battery),
     }
 
 
 def _treatment(made: Made, job: Job) -> dict[str, Any]:
     wish = job.wish
-    visits = [v for v in made.rota.visits if v.job.site.apiary == wish.apiary and v.job.wish is wish]
+    visits = [v for v in made.rota.visits if v.job.wish.key == wish.key]
     dates = sorted({v.day.isoformat() for v in visits})
     return {
         "treatment": wish.word, "window": wish.window, "rounds": wish.rounds,

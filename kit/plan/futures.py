@@ -25,6 +25,7 @@ from kit.calc.treatments import Treatment
 from kit.constants import plan
 from kit.plan.ahead import Ahead, a_year_on
 from kit.plan.brood_seen import Look, likelihood, looks
+from kit.plan.curve import USUAL, Loss, loss_of
 from kit.plan.problem import Floats
 from kit.season.findings import Findings
 from kit.season.passed_on import DRAW_COLUMNS, KILL_COLUMNS, TRAITS
@@ -191,6 +192,8 @@ class Futures:
         Of the settings and the trade.
     seed : int
         Of the luck.
+    loss : Loss
+        What mites and all else cost.
     """
 
     apiary: str
@@ -200,6 +203,7 @@ class Futures:
     winter_bees: tuple[date, date]
     limits: Limits
     seed: int
+    loss: Loss = USUAL
 
     def outlook(self, treatments: Sequence[Given]) -> Outlook:
         """What the treatments promise."""
@@ -231,11 +235,16 @@ class Futures:
         exposure = self._mean(years, years.infestation_pct, first, last)
         autumn = date(first.year, 10, 1)
         october = self._mean(years, years.infestation_pct, autumn, autumn + timedelta(days=30))
-        by_mites = np.clip(loss_by_mites_pct(exposure_pct=exposure, october_infestation_pct=october), 0, 100)
+        by_mites = np.clip(
+            loss_by_mites_pct(exposure_pct=exposure, october_infestation_pct=october, curve=self.loss.curve), 0, 100
+        )
         on_first = self._mean(years, years.infestation_pct, autumn - timedelta(days=2), autumn + timedelta(days=3))
         end = date(first.year + 1, *JUDGED)
         drop = self._mean(years, years.drop_per_day, end - FORTNIGHT, end)
-        return exposure, on_first, years.total[:, -1], drop, loss_expected_pct(by_mites)
+        return exposure, on_first, years.total[:, -1], drop, self._expected(by_mites)
+
+    def _expected(self, by_mites: Floats) -> Floats:
+        return loss_expected_pct(by_mites, background_pct=self.loss.background_pct)
 
     def _mean(self, years: ManyYears, values: Floats, first: date, last: date) -> Floats:
         low, high = ((day - self.calm.start).days for day in (first, last))
@@ -309,6 +318,7 @@ def futures_of(records: Records, review: Findings, ahead: Ahead, *, seed: int) -
     days = (date(window[0].year + 1, *JUDGED) - start).days + 1
     calm = Calm(records, start, days)
     seen = Seen(Calm(records, records.season.start, SEASON_DAYS), looks(records))
+    loss = loss_of(review)
     limits = Limits(settings.treat_above_pct, settings.winter_limit_pct, plan.SPRING_DROP.value)
     kills = _kills(review.tables.get("kills", pd.DataFrame(columns=list(KILL_COLUMNS))))
     return {
@@ -320,6 +330,7 @@ def futures_of(records: Records, review: Findings, ahead: Ahead, *, seed: int) -
             window,
             limits,
             seed,
+            loss,
         )
         for apiary in records.apiaries
     }

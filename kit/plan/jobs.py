@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -129,53 +129,59 @@ class Task:
 
 
 def jobs_of(treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: Means) -> list[Job]:
-    """Every treatment as jobs, in the order of the sheet and of the year."""
+    """Every treatment as jobs, in the order of the sheet and of the year; parts with nothing left to do are over."""
     found: list[Job] = []
     for wish in treatments:
         site = ground.sites[ground.at(wish.apiary)]
-        window = window_at(wish, site, ahead, supers_shift=means.supers_shift)
-        window = begun_window(wish, wish.begun, ahead) if wish.begun else window
-        found += _parts(wish, site, window, ground, means)
+        parts = parts_of(wish, ground, means)
+        whole, rest = divmod(site.hives, parts)
+        for part in range(1, parts + 1):
+            mine = replace(wish, begun=wish.begun.of_part(part, parts)) if wish.begun else wish
+            if mine.visits > 0:
+                window = _window(mine, site, ahead, means)
+                found.append(_job(mine, site, window, (whole + (part <= rest), part, parts), means))
     return found
 
 
+def _window(wish: Wanted, site: Site, ahead: Ahead, means: Means) -> Window:
+    if wish.begun:
+        return begun_window(wish, wish.begun, ahead)
+    return window_at(wish, site, ahead, supers_shift=means.supers_shift)
+
+
 def begun_window(wish: Wanted, begun: Begun, ahead: Ahead) -> Window:
-    """When the next visit of a treatment begun is due: its gap counted from the day of the last one done."""
+    """When the next visit of a treatment begun is due: its gap counted from the day of the last one done.
+
+    It may be due before the first day that is left: then it is late already.
+    """
     least, most = (begun.last + timedelta(days=gap) for gap in wish.gaps)
     opens = max(least, ahead.earliest)
-    due = max(most, opens)
     why = f"{wish.gaps[0]} to {wish.gaps[1]} days after the visit of {begun.last:%-d %B}"
-    return Window(wish.window, opens, due, due + timedelta(days=AFTER_GAP_DAYS), why)
+    return Window(wish.window, opens, most, max(most, opens) + timedelta(days=AFTER_GAP_DAYS), why)
 
 
-def _parts(wish: Wanted, site: Site, window: Window, ground: Ground, means: Means) -> list[Job]:
-    from_battery = wish.word == SUBLIMATION and site.supply(wish.window) in ("battery", "")
+def _job(wish: Wanted, site: Site, window: Window, share: tuple[int, int, int], means: Means) -> Job:
+    """`share` is hives, part and parts."""
+    minutes = minutes_at(wish.word, share[0], site.carry(wish.window), means.hands)
+    return Job(wish, site, window, *share, minutes, on_battery(wish, site))
+
+
+def on_battery(wish: Wanted, site: Site) -> bool:
+    """Whether its hives draw on the day's charge."""
+    return wish.word == SUBLIMATION and site.supply(wish.window) in ("battery", "")
+
+
+def parts_of(wish: Wanted, ground: Ground, means: Means) -> int:
+    """Parts in which an apiary is worked, each with a day's minutes and charge; 1 where no part would fit."""
+    site = ground.sites[ground.at(wish.apiary)]
+    fitting = (n for n in range(1, site.hives + 1) if _fits(wish, math.ceil(site.hives / n), site, ground, means))
+    return next(fitting, 1)
+
+
+def _fits(wish: Wanted, hives: int, site: Site, ground: Ground, means: Means) -> bool:
     there_min = 2 * float(ground.roads.minutes[0, ground.at(site.apiary) + 1])
-    parts = 1
-    while parts < site.hives and not _fits(wish, math.ceil(site.hives / parts), there_min, site, means, from_battery):
-        parts += 1
-    if not _fits(wish, math.ceil(site.hives / parts), there_min, site, means, from_battery):
-        parts = 1
-    whole, rest = divmod(site.hives, parts)
-    sizes = [whole + (k < rest) for k in range(parts)]
-    return [
-        Job(
-            wish,
-            site,
-            window,
-            hives,
-            k + 1,
-            parts,
-            minutes_at(wish.word, hives, site.carry(wish.window), means.hands),
-            from_battery,
-        )
-        for k, hives in enumerate(sizes)
-    ]
-
-
-def _fits(wish: Wanted, hives: int, there_min: float, site: Site, means: Means, from_battery: bool) -> bool:
     minutes = there_min + minutes_at(wish.word, hives, site.carry(wish.window), means.hands)
-    return minutes <= means.hours * 60 and not (from_battery and hives > means.hives_a_day)
+    return minutes <= means.hours * 60 and not (on_battery(wish, site) and hives > means.hives_a_day)
 
 
 def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, risks: Risks) -> Task:
@@ -193,7 +199,7 @@ def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, ris
         colonies=np.array([job.hives if job.from_battery else 0 for job in jobs], dtype=np.float64),
         rounds=np.array([job.wish.visits for job in jobs], dtype=np.int64),
         gap_days=np.array([job.wish.gaps for job in jobs], dtype=np.int64).reshape(-1, 2),
-        release_day=np.array([(job.window.opens - first).days for job in jobs], dtype=np.int64),
+        release_day=np.array([_release_day(job, first) for job in jobs], dtype=np.int64),
         close_day=np.array([max((job.window.closes - first).days, 0) for job in jobs], dtype=np.int64),
         day_minutes=np.array(minutes),
         colonies_per_day=np.full(len(days), max(means.hives_a_day, 0.0)),
@@ -206,20 +212,26 @@ def task_of(jobs: Sequence[Job], ground: Ground, ahead: Ahead, means: Means, ris
     return Task(problem, tuple(jobs), first, spare)
 
 
+def _release_day(job: Job, first: date) -> int:
+    """Its first day; one behind its last where its days are over, so that none is found."""
+    over = job.window.opens > job.window.closes
+    return max((job.window.opens - first).days, max((job.window.closes - first).days, 0) + 1 if over else 0)
+
+
 def _last_day(job: Job) -> date:
     return job.window.closes + timedelta(days=job.wish.gaps[1] * (job.wish.visits - 1))
 
 
 def late_pct_per_day(job: Job, risks: Risks) -> float:
-    """Share of hives lost for each day a job begins late [%/d]."""
-    if job.wish.window == "main":
+    """Share of hives lost for each day a job begins late; a main treatment that has begun is no late one [%/d]."""
+    if job.wish.window == "main" and not job.wish.begun:
         return risks.get(job.site.apiary, Risk()).late_pct_per_day
     return plan.LOSS_PER_LATE_DAY_OTHER_PCT.value
 
 
 def untreated_pct(job: Job, risks: Risks) -> float:
     """Share of hives lost when a job is left out [%]."""
-    if job.wish.window == "main":
+    if job.wish.window == "main" and not job.wish.begun:
         return risks.get(job.site.apiary, Risk()).untreated_pct
     return plan.LOSS_UNTREATED_OTHER_PCT.value
 
@@ -243,7 +255,8 @@ def _cost_by_day(job: Job, calendar: Calendar, means: Means, risks: Risks) -> Fl
     What is late already goes first: it takes a spare day for nothing.
     """
     per_day = _late_day(job, means, risks)
-    likely = _pushed_on(_lateness(job, calendar.days, per_day), job, calendar, means)
+    missed = _day_of_driving(means) if job.wish.begun else 0.0
+    likely = _pushed_on(_lateness(job, calendar.days, per_day, missed), job, calendar, means)
     worth = weather.SPARE_WORTH_LATE_DAYS.value * per_day + weather.SPARE_WORTH_MIN.value * means.money_per_min
     return likely + worth * np.array([day in calendar.spare and day <= job.window.due for day in calendar.days])
 
@@ -252,11 +265,19 @@ def _late_day(job: Job, means: Means, risks: Risks) -> float:
     return late_pct_per_day(job, risks) / 100 * job.hives * means.colony_value / job.wish.visits
 
 
-def _lateness(job: Job, days: Sequence[date], per_day: float) -> Floats:
-    """Money by day worked: nothing up to the due day but a tenth of a late day's cost for waiting."""
+def _day_of_driving(means: Means) -> float:
+    """Money no plan can save on one visit's roads."""
+    return 2 * means.hours * 60 * means.money_per_min
+
+
+def _lateness(job: Job, days: Sequence[date], per_day: float, missed: float) -> Floats:
+    """Money by day worked: nothing up to the due day but a tenth of a late day's cost for waiting.
+
+    `missed` is once for a gap of a series begun: no drive saved is worth it.
+    """
     waited = np.array([max((day - job.window.opens).days, 0) for day in days])
     over = np.array([max((day - job.window.due).days, 0) for day in days])
-    return np.asarray(per_day * (over + 0.1 * waited))
+    return np.asarray(per_day * (over + 0.1 * waited) + missed * (over > 0))
 
 
 def _pushed_on(cost: Floats, job: Job, calendar: Calendar, means: Means) -> Floats:
@@ -272,5 +293,4 @@ def _untreated(job: Job, calendar: Calendar, means: Means, risks: Risks) -> floa
     """Money lost when a job is left out: never less than beginning on the dearest day would cost."""
     by_loss = untreated_pct(job, risks) / 100 * job.hives * means.colony_value
     latest = float(_cost_by_day(job, calendar, means, risks).max(initial=0.0)) * job.wish.visits
-    drives = 2 * means.hours * 60 * means.money_per_min * job.wish.visits
-    return max(by_loss, latest) + drives
+    return max(by_loss, latest) + _day_of_driving(means) * job.wish.visits

@@ -81,6 +81,18 @@ def label_for(labels: pd.DataFrame, word: str, product: str) -> Label | None:
     return None if rows.empty else _label(rows.sort_values("read_on", kind="stable", na_position="first").iloc[-1])
 
 
+def authorised_for(labels: pd.DataFrame, word: str, product: str) -> str:
+    """The product to plan: the one given, or another of the same substance where its entry says it is no medicine here.
+
+    The one given stays where no other entry was read.
+    """
+    label = label_for(labels, word, product) if product else None
+    if label is None or label.authorised != "no":
+        return product
+    other = label_for(labels, word, "")
+    return product if other is None else other.product
+
+
 def strength_mg_per_g(labels: pd.DataFrame, product: str) -> float | None:
     """Crystals in a product [mg/g], None when no entry says."""
     named = labels[labels["product"].str.casefold() == product.casefold()]["strength_mg_per_g"].dropna()

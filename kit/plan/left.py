@@ -20,8 +20,8 @@ LEFT_COLUMNS = ("apiary", "why", "remedy", "treatment")
 
 def left_out_table(records: Records, setting: Setting, rota: Rota, cuts: Sequence[Cut]) -> pd.DataFrame:
     """One row for each treatment that found no day, each apiary without hives, each that a label forbids altogether."""
-    rows = [_no_day(job, setting, rota) for job in rota.left_out if job.part == 1 or job.parts == 1]
-    rows += [_no_day(job, setting, rota) for job in rota.left_out if job.part > 1 and not _first_also(job, rota)]
+    rows = [_no_day(job, setting) for job in rota.left_out if job.part == 1 or job.parts == 1]
+    rows += [_no_day(job, setting) for job in rota.left_out if job.part > 1 and not _first_also(job, rota)]
     planned = {(t.apiary, t.word, t.window) for t in setting.treatments}
     rows += [
         {"apiary": cut.apiary, "why": f"{cut.treatment} ({cut.window}): {cut.what}", "treatment": cut.treatment,
@@ -38,11 +38,11 @@ def left_out_table(records: Records, setting: Setting, rota: Rota, cuts: Sequenc
 
 
 def _first_also(job: Job, rota: Rota) -> bool:
-    return any(other.wish is job.wish and other.part == 1 for other in rota.left_out)
+    return any(other.wish.key == job.wish.key and other.part == 1 for other in rota.left_out)
 
 
-def _no_day(job: Job, setting: Setting, rota: Rota) -> dict[str, str]:
-    why, remedy = _reason(job, setting, rota)
+def _no_day(job: Job, setting: Setting) -> dict[str, str]:
+    why, remedy = reason_of(job, setting)
     part = f", part {job.part} of {job.parts}" if job.parts > 1 else ""
     return {
         "apiary": job.site.apiary,
@@ -52,13 +52,14 @@ def _no_day(job: Job, setting: Setting, rota: Rota) -> dict[str, str]:
     }
 
 
-def _reason(job: Job, setting: Setting, rota: Rota) -> tuple[str, str]:
+def reason_of(job: Job, setting: Setting) -> tuple[str, str]:
+    """Why a job found no day, and what to do about it."""
     means: Means = setting.means
     drive = 2 * float(setting.ground.roads.minutes[0, setting.ground.at(job.site.apiary) + 1])
     if not means.work_days or means.hours <= 0:
         return "there is no working day", "set work_days and work_hours_per_day in settings"
     if job.window.opens > job.window.closes:
-        return f"its days are over: it may not begin before {job.window.opens}", "plan it in the season after"
+        return f"its days are over: it had to begin by {job.window.closes}", "plan it in the season after"
     if drive + job.minutes > means.hours * 60:
         text = (
             f"{drive:.0f} minutes of driving and {job.minutes:.0f} at the hives do not fit into {means.hours:g} hours"
@@ -68,5 +69,6 @@ def _reason(job: Job, setting: Setting, rota: Rota) -> tuple[str, str]:
         text = f"{job.hives} hives need more charge than a day's {means.hives_a_day:.0f} doses"
         return text, "one more battery, or another supply there"
     if not any(d.weekday() in means.work_days for d in pd.date_range(job.window.opens, job.window.closes)):
-        return "no working day lies in its window", "another working day"
+        said = f"no working day is left from {job.window.opens} to {job.window.closes}"
+        return said, "another working day, or an earlier start"
     return "the working days of its window are full", "see what mends it: a helper, a battery, a longer week"

@@ -77,8 +77,9 @@ day), `part`, `parts` (of an apiary too big for a day), `access`, `product`, `al
 allows it), `workable_pct` (chance that its day can be worked), `in_time_pct` (that it is done by `not_after`),
 `spare_days` (the next days kept spare, ISO, parted by `; `), `stop_rules`;
 of `left_out` `treatment`; of `days` `drive_min`, `from_battery` (hives), `charges`. `event` of the
-calendar: treat, strips out, supers off, gear due, spare day. `changes` (`kit.plan.done.CHANGE_COLUMNS`) against an
-earlier plan of the same season, whose visits `planned_before` holds (`kit.plan.earlier.KEPT`).
+calendar: treat, strips out, supers off, gear due, spare day. `changes` (`kit.plan.changed.CHANGE_COLUMNS`) against an
+earlier plan of the same season, whose visits and programmes `planned_before` and `programmes_before` hold
+(`kit.plan.earlier`).
 """
 
 from __future__ import annotations
@@ -91,18 +92,20 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from kit.constants import plan
-from kit.plan.ahead import Ahead
+from kit.plan.ahead import Ahead, ahead_of
 from kit.plan.bars import bars_table
 from kit.plan.bound import Allowance
 from kit.plan.broodless import broodless_table
 from kit.plan.calendar import calendar_table, reminder
 from kit.plan.candidates import programmes_table
+from kit.plan.changed import Now, changes_table
 from kit.plan.earlier import earlier, going_on
 from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
 from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_table
 from kit.plan.odds import Held, held, season_odds, spare_reminders, with_odds
+from kit.plan.options import unread_words
 from kit.plan.packing import gear_of, kit_table
 from kit.plan.power import at_hives_table
 from kit.plan.prepared import Prepared, prepared, setting_of
@@ -125,7 +128,7 @@ STEPS = (6000, 200)
 """Steps of the search for the plan itself, at least and for each job."""
 PROOF = Allowance(rounds=40, nodes=200)
 """Work on the bound of the plan itself."""
-PARTS = 14
+PARTS = 16
 """Pieces of work that progress is told of, at most."""
 
 
@@ -161,9 +164,10 @@ def make(
     step("apiaries and ways")
     means = means_of(records, review, seed=seed)
     step("next season's mites")
-    base = prepared(records, review, means, seed=seed)
-    before = earlier(last, base.ahead.label)
-    setting, cuts = going_on(setting_of(base, means, seed=seed), records, before)
+    before = earlier(last, ahead_of(records).label)
+    so_far = before.so_far(records, ahead_of(records))
+    base = prepared(records, review, means, seed=seed, so_far=so_far)
+    setting, cuts = going_on(setting_of(base, means, seed=seed), records, before, so_far.done)
     base = replace(base, cuts=(*base.cuts, *cuts))
     step("days for every visit")
     ahead, treatments = setting.ahead, setting.treatments
@@ -176,8 +180,9 @@ def make(
         | {"programmes": programmes_table(setting, rota, base, records.settings.wanted_chance)}
         | {"broodless": broodless_table(base.broods, base.winters), "left_out": left}
     )
-    tables["planned_before"] = before.planned
-    tables["changes"] = before.changes(tables["visits"], setting.done, records.as_of)
+    tables |= {"planned_before": before.visits, "programmes_before": before.programmes}
+    now = Now(tables["visits"], setting, rota, base.choices, cuts + list(base.cuts), records.as_of)
+    tables["changes"] = changes_table(before.visits, now)
     worst = breaks_first(setting, rota, step)
     tables["mends"] = mends_table(setting, rota, records.tables["gear"], worst.change if worst else None, step)
     made = Made(setting, rota, figures(rota, ahead, setting.means, setting.risks), base.cuts, left, tables, weather)
@@ -275,7 +280,11 @@ def _facts(records: Records, made: Made) -> dict[str, Any]:
         else "",
         "mends": cheapest(made.tables["mends"]),
         "mends_against": next(iter(made.tables["mends"]["against"]), ""),
-        "guesses": [*made.setting.ground.guesses, *_guesses(made)],
+        "guesses": [
+            *made.setting.ground.guesses,
+            *_guesses(made),
+            *unread_words(records.settings.plan_may_use),
+        ],
     }
 
 

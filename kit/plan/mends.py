@@ -13,6 +13,7 @@ from kit.calc.effort import Crew
 from kit.constants import effort, plan
 from kit.plan.ahead import Ahead
 from kit.plan.done import Series
+from kit.plan.grounds import OtherGround, moved, powered
 from kit.plan.jobs import Means, Risks
 from kit.plan.rota import Figures, Rota, Work, figures, main_starts, plan_with
 from kit.plan.sites import Ground
@@ -51,12 +52,13 @@ class Setting:
 
 
 class Change(NamedTuple):
-    """One thing changed: its name, the means with it, its price, and what to mind."""
+    """One thing changed: its name, the means with it, its price, what to mind, and the ground where that changes."""
 
     name: str
     means: Means
     price: Callable[[Figures], float]
     note: str
+    ground: Ground | None = None
 
 
 class Tried(NamedTuple):
@@ -72,13 +74,12 @@ def solve_again(setting: Setting, base: Rota, change: Change) -> Tried:
 
 
 def _solved(setting: Setting, base: Rota, change: Change) -> Rota:
-    return plan_with(
-        setting.treatments, setting.ground, setting.ahead, change.means, setting.risks, Work(*STEPS, setting.seed, base)
-    )
+    ground, work = change.ground or setting.ground, Work(*STEPS, setting.seed, base)
+    return plan_with(setting.treatments, ground, setting.ahead, change.means, setting.risks, work)
 
 
 def possible_mends(means: Means, gear: pd.DataFrame) -> list[Change]:
-    """One more battery, machine, helper, working day a week, and a week earlier."""
+    """One more battery, machine, helper, working day a week, and a week earlier: what changes the means."""
     crew, charge = means.hands.crew, means.charge
     cost = gear.loc[gear["kind"] == "battery", "cost"].dropna()
     battery = float(cost.iloc[-1]) if len(cost) else plan.BATTERY_PRICE.value
@@ -111,6 +112,17 @@ def possible_mends(means: Means, gear: pd.DataFrame) -> list[Change]:
     return found
 
 
+def _of_ground(setting: Setting, base: Rota, gear: pd.DataFrame) -> list[Change]:
+    """An apiary moved, and a supply for all weather."""
+    ground, means = setting.ground, setting.means
+    found = (moved(base, ground, means), powered(base, ground, gear))
+    return [_on_it(other, means) for other in found if other is not None]
+
+
+def _on_it(other: OtherGround, means: Means) -> Change:
+    return Change(other.name, means, lambda _: other.price, other.note, other.ground)
+
+
 def _machine(means: Means, gear: pd.DataFrame) -> Change:
     crew = means.hands.crew
     cost = gear.loc[gear["kind"] == "sublimator", "cost"].dropna()
@@ -140,7 +152,7 @@ def mends_table(
         setting, base, against = replace(setting, means=worst.means), _solved(setting, base, worst), worst.name
     now = figures(base, setting.ahead, setting.means, setting.risks)
     rows = []
-    for change in possible_mends(setting.means, gear):
+    for change in [*possible_mends(setting.means, gear), *_of_ground(setting, base, gear)]:
         progress(change.name)
         rows.append(_row(now, solve_again(setting, base, change)) | {"against": against})
     table = pd.DataFrame(rows, columns=MEND_COLUMNS)
@@ -160,18 +172,18 @@ def _row(now: Figures, tried: Tried) -> dict[str, Any]:
         "apiaries_saved": saved,
         "late_days": then.late_days,
         "late_days_saved": days,
-        "colonies_saved": _clean(now.hives_lost - then.hives_lost),
+        "colonies_saved": _clean(now.hives_lost - then.hives_lost, 3),
         "hours": then.hours,
-        "hours_saved": _clean(now.hours - then.hours),
-        "money_saved": _clean(money),
-        "worth_it": "yes" if money > 1e-6 else "no",
+        "hours_saved": _clean(now.hours - then.hours, 1),
+        "money_saved": _clean(money, 2),
+        "worth_it": "yes" if _clean(money, 2) > 0 else "no",
         "note": tried.change.note,
     }
 
 
-def _clean(difference: float) -> float:
-    """A difference of sums without the dust of rounding, and no minus before a zero."""
-    return round(difference, 6) + 0.0
+def _clean(difference: float, digits: int) -> float:
+    """A difference of two plans no finer than it is known, and no minus before a zero."""
+    return round(difference, digits) + 0.0
 
 
 def cheapest(mends: pd.DataFrame, most: int = 3) -> list[dict[str, Any]]:

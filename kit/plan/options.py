@@ -18,7 +18,7 @@ from kit.calc.treatments import LAYING_STOPS
 from kit.constants import plan
 from kit.plan.ahead import Ahead
 from kit.plan.allowed import under_labels
-from kit.plan.labels import OXALIC, label_for, needs_label
+from kit.plan.labels import OXALIC, authorised_for, label_for, needs_label
 from kit.plan.programmes import counted, trade_gaps, usual_doses, usual_products
 from kit.plan.sites import Site
 from kit.plan.warmth import highs, warm_for
@@ -109,6 +109,9 @@ class Palette:
     def why_not(self, wishes: Sequence[Wanted]) -> str:
         """Why a programme may not be chosen, '' when it may."""
         words = [wish.word for wish in wishes]
+        unlicensed = [wish for wish in wishes if wish.label is not None and wish.label.authorised == "no"]
+        if unlicensed:
+            return f"{unlicensed[0].product} is not an authorised medicine here: write another product into labels"
         if self.may_use is not None and not self.may_use.issuperset(words):
             return NOT_WANTED
         asked = self.may_use or frozenset()
@@ -127,9 +130,11 @@ class Palette:
 def palette_of(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> Palette:
     """What the records allow programmes to be made of. `rounds` is the review's table."""
     used = frozenset(str(word) for word in rounds["treatment"].unique()) & frozenset(KNOWN)
+    labels = records.tables["labels"]
+    products = {word: authorised_for(labels, word, name) for word, name in usual_products(rounds).items()}
     bare = Palette(
-        records.tables["labels"], used, may_use(records.settings.plan_may_use)[0], "", usual_doses(rounds),
-        usual_products(rounds), highs(records), ahead,
+        labels, used, may_use(records.settings.plan_may_use)[0], "", usual_doses(rounds), products, highs(records),
+        ahead,
     )  # fmt: skip
     return replace(bare, oxalic=_oxalic(bare, records, rounds))
 
@@ -147,6 +152,24 @@ def may_use(text: str) -> tuple[frozenset[str] | None, list[str]]:
     named = [part.strip().casefold() for part in re.split(r"[;,]", text) if part.strip()]
     words = frozenset(named) & frozenset(KNOWN)
     return (words or None), [part for part in named if part not in KNOWN]
+
+
+def unread_words(text: str) -> list[str]:
+    """A sentence on what in the setting `plan_may_use` is no treatment; none when all of it is.
+
+    Examples
+    --------
+    >>> unread_words("thymol; smoke")[0][:72]
+    'plan_may_use in settings holds smoke, which is no treatment the plan kno'
+    """
+    named, unread = may_use(text)
+    if not unread:
+        return []
+    rest = "the plan goes by the others" if named else "the plan goes on as if it were empty"
+    return [
+        f"plan_may_use in settings holds {', '.join(unread)}, which is no treatment the plan knows: {rest}; "
+        f"write any of {', '.join(KNOWN)}, parted by semicolons."
+    ]
 
 
 def _oxalic(bare: Palette, records: Records, rounds: pd.DataFrame) -> str:
@@ -265,3 +288,12 @@ def _short(wish: Wanted) -> str:
     if wish.word in OXALIC and wish.window == "autumn":
         return f"{wish.rounds} autumn round{'s' * (wish.rounds > 1)}"
     return f"{wish.word} × {wish.rounds}" if wish.rounds > 1 else wish.word
+
+
+def in_full(wishes: Sequence[Wanted]) -> str:
+    """Every treatment with its rounds and its window of the year."""
+
+    def one(t: Wanted) -> str:
+        return f"{t.word} × {t.rounds} ({t.window})" if t.rounds > 1 else f"{t.word} ({t.window})"
+
+    return ", ".join(one(t) for t in wishes) or "nothing"

@@ -12,7 +12,7 @@ from kit.constants import plan
 from kit.plan.ahead import Ahead, day_of
 from kit.plan.jobs import Means
 from kit.plan.labels import OXALIC
-from kit.plan.power import batteries, refusal
+from kit.plan.power import refusal
 from kit.plan.rota import Rota, Visit
 from kit.plan.visits import deed, visit_id
 from kit.plan.work import SUBLIMATION
@@ -93,7 +93,7 @@ def _power(visit: Visit, means: Means, gear: Gear) -> list[Item]:
         }
         return [*machines, (f"power: {supply}", 1.0, minded[supply])]
     hives = visit.job.hives
-    middle, poor = (batteries(means.charge, hives, poor=case) for case in (False, True))
+    middle, poor = (means.charge.needed(hives, poor=case) for case in (False, True))
     which = f"of {', '.join(gear.batteries)}; " if gear.batteries else ""
     spare = f"take {poor}: the poor case needs them" if poor > middle else "full"
     return [

@@ -65,7 +65,9 @@ def _from_battery(rota: Rota, visit: Visit, charge: Charge) -> dict[str, Any]:
     doses = [v.job.hives for v in (*_before(rota, visit), visit)]
     first = charge.kept[0] if charge.kept else None
     left = _left(first, doses, charge) if first else NO_BAND
-    return _battery_row(first.item if first else "", left, batteries(charge, sum(doses)), _take(charge, sum(doses)))
+    return _battery_row(
+        first.item if first else "", left, charge.needed(sum(doses), poor=True), _take(charge, sum(doses))
+    )
 
 
 def _battery_row(battery: str, left: Band, number: int, take: str) -> dict[str, Any]:
@@ -106,26 +108,9 @@ def refusal(job: Job, charge: Charge) -> str:
     return ""
 
 
-def batteries(charge: Charge, hives: int, *, poor: bool = True) -> int:
-    """Charged batteries to take for a day's hives, the best one first; by the 5 % point, or by the middle.
-
-    Where fewer are kept than are needed, the last one's doses are counted on for the others.
-    """
-    each = [_point(k.doses, poor) for k in charge.kept] or [_point(charge.doses, poor)]
-    left, n = float(hives), 0
-    while left > 0:
-        left -= max(each[min(n, len(each) - 1)], 1.0)
-        n += 1
-    return n
-
-
-def _point(doses: Band, poor: bool) -> float:
-    return doses.p05 if poor else doses.p50
-
-
 def _take(charge: Charge, hives: int) -> str:
     """What to take, and what for: a second battery where the 5 % case needs it; what is short of it."""
-    need, middle = batteries(charge, hives), batteries(charge, hives, poor=False)
+    need, middle = charge.needed(hives, poor=True), charge.needed(hives)
     named = ", ".join(k.item for k in charge.kept[:need])
     which = f" ({named})" if named else ""
     said = f"take {NUMBER.get(need, str(need))} {'battery' if need == 1 else 'batteries'}, charged{which}"

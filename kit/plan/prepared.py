@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from kit.plan.ahead import Ahead, Window, ahead_of
 from kit.plan.brood_seen import looks
 from kit.plan.broodless import Brood, brood_of, window_of
 from kit.plan.choice import Choice, chosen_from, weigh
+from kit.plan.done import NOTHING_YET, SoFar, left_to_do
 from kit.plan.futures import Futures, futures_of
 from kit.plan.jobs import Means
 from kit.plan.mends import Setting
-from kit.plan.options import candidates_at, palette_of, too_cold
+from kit.plan.options import Candidate, candidates_at, in_full, palette_of, too_cold
 from kit.plan.programmes import wanted
 from kit.plan.risks import risks_of
-from kit.plan.sites import Ground, ground_of
+from kit.plan.sites import Ground, Site, ground_of
 from kit.plan.toil import prices_of, toil_of
 from kit.plan.wishes import Cut, Wanted
 from kit.season.findings import Findings
@@ -63,7 +64,7 @@ class Prepared:
         return {site.apiary: site.broodless for site in self.ground.sites if site.broodless is not None}
 
 
-def prepared(records: Records, review: Findings, means: Means, *, seed: int) -> Prepared:
+def prepared(records: Records, review: Findings, means: Means, *, seed: int, so_far: SoFar = NOTHING_YET) -> Prepared:
     """What a plan of these records begins from.
 
     Parameters
@@ -76,6 +77,8 @@ def prepared(records: Records, review: Findings, means: Means, *, seed: int) -> 
         For the work of a programme.
     seed : int
         Of the draws.
+    so_far : SoFar
+        What is done of the season planned, and what an earlier plan chose.
     """
     rounds = review.tables["rounds"]
     ahead = ahead_of(records)
@@ -86,7 +89,7 @@ def prepared(records: Records, review: Findings, means: Means, *, seed: int) -> 
     sites = tuple(site._replace(broodless=window_of(broods[site.apiary], ahead)) for site in ground.sites)
     ground = ground._replace(sites=sites)
     base, cuts = wanted(records, rounds, ahead)
-    choices, cold = _choices(records, review, (ahead, ground, means), futures, base)
+    choices, cold = _choices(records, review, Around(ahead, ground, means, so_far), futures, base)
     return Prepared(ahead, ground, futures, broods, choices, (*cuts, *cold))
 
 
@@ -97,23 +100,44 @@ def setting_of(base: Prepared, means: Means, *, seed: int) -> Setting:
     return Setting(treatments, base.ground, base.ahead, means, risks, seed)
 
 
+class Around(NamedTuple):
+    """The season, the ground, the means and what is done: what a programme is weighed in."""
+
+    ahead: Ahead
+    ground: Ground
+    means: Means
+    so_far: SoFar
+
+
 def _choices(
-    records: Records, review: Findings, place: tuple[Ahead, Ground, Means], futures: dict[str, Futures],
-    base: Sequence[Wanted],
-) -> tuple[dict[str, Choice], list[Cut]]:  # fmt: skip
-    ahead, ground, means = place
-    palette = palette_of(records, review.tables["rounds"], ahead)
+    records: Records, review: Findings, around: Around, futures: dict[str, Futures], base: Sequence[Wanted]
+) -> tuple[dict[str, Choice], list[Cut]]:
+    palette = palette_of(records, review.tables["rounds"], around.ahead)
     prices = prices_of(records.tables["medicines"])
     found, cold = {}, []
-    for site in ground.sites:
+    for site in around.ground.sites:
         candidates = candidates_at(site, [wish for wish in base if wish.apiary == site.apiary], palette)
-        toils = [toil_of(one.wishes, site, ground, means, prices) for one in candidates]
-        choice = chosen_from(
-            weigh(candidates, futures[site.apiary], site, ahead, toils), records.settings.wanted_chance
-        )
         cold += [_cold(wish) for wish in candidates[0].wishes if wish.warm is not None and wish.warm.never]
-        found[site.apiary] = choice
+        mine, before = _still_open(candidates, site, around.so_far)
+        done = around.so_far.at(site.apiary)
+        left = [left_to_do(one.wishes, done) for one in mine]
+        toils = [toil_of(wishes, site, around.ground, around.means, prices) for wishes in left]
+        weighed = weigh(mine, futures[site.apiary], (site, around.ahead), toils, done)
+        choice = chosen_from(weighed, records.settings.wanted_chance, before)
+        found[site.apiary] = choice._replace(named_before=around.so_far.programmes.get(site.apiary, ""))
     return found, cold
+
+
+def _still_open(candidates: Sequence[Candidate], site: Site, so_far: SoFar) -> tuple[list[Candidate], int | None]:
+    """Programmes that agree with what is done, beside last season's and that of an earlier plan; the latter's place."""
+    given = {(one.window, one.word) for one in so_far.at(site.apiary)}
+    named = so_far.programmes.get(site.apiary)
+    kept = [
+        one
+        for n, one in enumerate(candidates)
+        if n == 0 or in_full(one.wishes) == named or given <= {(wish.window, wish.word) for wish in one.wishes}
+    ]
+    return kept, next((n for n, one in enumerate(kept) if in_full(one.wishes) == named), None)
 
 
 def _cold(wish: Wanted) -> Cut:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from datetime import date, timedelta
 from typing import Any
 
 import pandas as pd
@@ -15,6 +16,7 @@ from kit.plan.rota import Rota, Visit
 from kit.plan.visits import deed
 
 SHOPPING_COLUMNS = ["product", "treatment", "needed", "in_hand", "to_buy", "unit", "expires", "leftover", "note"]
+SHOPPING_COLUMNS += ["first_use", "order_by"]
 Use = Mapping[tuple[str, str, str], float]
 
 
@@ -22,19 +24,34 @@ def shopping_table(rota: Rota, labels: pd.DataFrame, stock: pd.DataFrame, headin
     """One row for each product and unit; columns `SHOPPING_COLUMNS`.
 
     `in_hand` is what is left of batches that last until their use, NaN when a purchase or a use is not recorded;
-    then all of it is to be bought, and the note says so. `leftover` is what remains after the plan.
+    then all of it is to be bought, and the note says so. `leftover` is what remains after the plan. `order_by` is
+    when what is to be bought must be ordered for its `first_use`, missing where nothing is to be bought.
     """
     last = {visit.job.wish.product: visit.day for visit in rota.visits}
-    rows = [_row(key, needed, stock, last.get(key[0]), heading) for key, needed in sorted(needs(rota, labels).items())]
-    return pd.DataFrame(rows, columns=SHOPPING_COLUMNS).astype(
+    rows = [
+        _row(key, needed, stock, last.get(key[0]), heading) | _when(key, rota)
+        for key, needed in sorted(needs(rota, labels).items())
+    ]
+    table = pd.DataFrame(rows, columns=SHOPPING_COLUMNS)
+    table["order_by"] = table["order_by"].where(table["to_buy"].astype(float) > 0)
+    return table.astype(
         {
             "expires": "datetime64[us]",
+            "first_use": "datetime64[us]",
+            "order_by": "datetime64[us]",
             "needed": "float64",
             "in_hand": "float64",
             "to_buy": "float64",
             "leftover": "float64",
         }
     )
+
+
+def _when(key: tuple[str, str, str], rota: Rota) -> dict[str, date]:
+    """The day a product is first needed, and the day to order it by."""
+    product, word, _ = key
+    first = min(v.day for v in rota.visits if (v.job.wish.product, v.job.wish.word) == (product, word))
+    return {"first_use": first, "order_by": first - timedelta(days=int(plan.ORDER_LEAD_DAYS.value))}
 
 
 def needs(rota: Rota, labels: pd.DataFrame) -> dict[tuple[str, str, str], float]:

@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 from kit.plan.ahead import Ahead
-from kit.plan.jobs import Job, Means
+from kit.plan.jobs import Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
 from kit.plan.rota import Rota, Visit, visit_key
 from kit.plan.work import SUBLIMATION
@@ -99,8 +99,8 @@ def _row(rota: Rota, visit: Visit, ahead: Ahead, means: Means) -> dict[str, Any]
         "carry_min": job.site.carry(wish.window),
         "minutes": job.minutes,
         "supply": (job.site.supply(wish.window) or "not recorded") if powered else "",
-        "doses_per_charge_p05": means.charge.doses.p05 if job.from_battery else math.nan,
-        "charges": charges(job, means),
+        "doses_per_charge_p05": means.charge.best.p05 if job.from_battery else math.nan,
+        "charges": means.charge.needed(job.hives) if job.from_battery else 0,
         "dose_g": wish.dose_g if wish.dose_g is not None and wish.word in OXALIC else math.nan,
         "note": _note(visit, ahead),
         "window": wish.window,
@@ -112,12 +112,6 @@ def _row(rota: Rota, visit: Visit, ahead: Ahead, means: Means) -> dict[str, Any]
         "product": wish.product,
         "allowed": allowed(visit),
     }
-
-
-def charges(job: Job, means: Means, *, poor: bool = False) -> int:
-    """Battery charges of one visit, in the middle or in the poor case."""
-    doses = means.charge.doses.p05 if poor else means.charge.doses.p50
-    return math.ceil(job.hives / max(doses, 1.0)) if job.from_battery else 0
 
 
 def _note(visit: Visit, ahead: Ahead) -> str:
@@ -139,9 +133,12 @@ def _of_label(visit: Visit) -> tuple[str, ...]:
 def _of_place(visit: Visit, ahead: Ahead) -> tuple[str, ...]:
     wish, site = visit.job.wish, visit.job.site
     late = visit.number == 1 and wish.window == "main" and visit.day > ahead.treat_by
+    due = visit.job.window.due
+    overdue = wish.begun is not None and visit.number == wish.done + 1 and visit.day > due
     trays = wish.word == SUBLIMATION and visit.number > 1 and site.floor != "solid"
     return (
         f"{(visit.day - ahead.treat_by).days} days late" if late else "",
+        f"{(visit.day - due).days} days late: due by {due}" if overdue else "",
         "read the trays of the round before first" if trays else "",
         CRUMBS if wish.window == "winter" else "",
         "drive in only when the ground is dry" if site.access == "dry ground" else "",
@@ -158,7 +155,7 @@ def days_table(rota: Rota, means: Means) -> pd.DataFrame:
             "minutes_free": means.hours * 60 - day.drive_min - day.work_min,
             "drive_min": day.drive_min,
             "from_battery": day.from_battery,
-            "charges": math.ceil(day.from_battery / max(means.charge.doses.p50, 1.0)),
+            "charges": means.charge.needed(day.from_battery),
         }
         for day in rota.days
     ]
@@ -172,5 +169,4 @@ def total_charges(visits: Sequence[Visit], means: Means, *, poor: bool = False) 
     for visit in visits:
         if visit.job.from_battery:
             by_day[visit.day] = by_day.get(visit.day, 0) + visit.job.hives
-    doses = max(means.charge.doses.p05 if poor else means.charge.doses.p50, 1.0)
-    return sum(math.ceil(hives / doses) for hives in by_day.values())
+    return sum(means.charge.needed(hives, poor=poor) for hives in by_day.values())

@@ -22,12 +22,58 @@ KNOWN = (*OXALIC, *PLACED, "drone brood removal")
 """Words a plan can be made for."""
 
 
-class Begun(NamedTuple):
-    """What of a treatment is done in the season planned: its visits, and the days of the first and the last."""
+class Reached(NamedTuple):
+    """A day of a visit, and the share of the hives done by its end [1]."""
 
-    visits: int
-    first: date
-    last: date
+    day: date
+    share: float
+
+
+@dataclass(frozen=True)
+class Begun:
+    """What of a treatment is done in the season planned.
+
+    Parameters
+    ----------
+    rounds : tuple of tuple of Reached
+        Each visit's days; one may take several where an apiary is worked in parts.
+    parts : int
+        In which the apiary is worked.
+    """
+
+    rounds: tuple[tuple[Reached, ...], ...]
+    parts: int = 1
+
+    @classmethod
+    def on(cls, *days: date) -> Begun:
+        """Every hive done on each of the days."""
+        return cls(tuple((Reached(day, 1.0),) for day in days))
+
+    def at(self, part: int, parts: int) -> tuple[date, ...]:
+        """Days on which a part was done: each when half of the part's hives were, the parts in their order."""
+        half = (part - 0.5) / parts - 1e-9
+        days = (next((one.day for one in visit if one.share >= half), None) for visit in self.rounds)
+        return tuple(day for day in days if day is not None)
+
+    def of_part(self, part: int, parts: int) -> Begun | None:
+        """What is done at one part of the apiary, None where nothing is."""
+        days = self.at(part, parts)
+        return Begun.on(*days) if days else None
+
+    @property
+    def days(self) -> tuple[date, ...]:
+        """Days on which the last part was done: what every part has had."""
+        return self.at(self.parts, self.parts)
+
+    @property
+    def first(self) -> date:
+        """The day it began."""
+        return self.rounds[0][0].day
+
+    @property
+    def last(self) -> date:
+        """The last day of all."""
+        return self.rounds[-1][-1].day
 
 
 @dataclass(frozen=True)
@@ -97,8 +143,8 @@ class Wanted:
 
     @property
     def done(self) -> int:
-        """Visits that are done."""
-        return self.begun.visits if self.begun else 0
+        """Visits that every part of the apiary has had."""
+        return len(self.begun.days) if self.begun else 0
 
     @property
     def condition(self) -> str:

@@ -81,6 +81,24 @@ class Charge(NamedTuple):
     air_c: float = math.nan
     minutes_per_colony: float = math.nan
 
+    @property
+    def best(self) -> Band:
+        """Doses of the battery that is taken first [1]."""
+        return self.kept[0].doses if self.kept else self.doses
+
+    def needed(self, hives: int, *, poor: bool = False) -> int:
+        """Charged batteries for a day's hives, the best one first; by the middle, or by the 5 % point.
+
+        Where fewer are kept than are needed, the last one's doses are counted on for the others.
+        """
+        each = [one.doses.p05 if poor else one.doses.p50 for one in self.kept]
+        each = each or [self.doses.p05 if poor else self.doses.p50]
+        left, n = float(hives), 0
+        while left > 0:
+            left -= max(each[min(n, len(each) - 1)], 1.0)
+            n += 1
+        return n
+
 
 def hands_of(records: Records, trips: pd.DataFrame, rounds: pd.DataFrame) -> Hands:
     """The crew of the settings and gear at the pace of the visits whose clock was written down."""

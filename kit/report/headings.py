@@ -54,6 +54,8 @@ HEADINGS: dict[str, str] = {
     "not_after": "not after",
     "not_before": "not before",
     "of": "weak in",
+    "first_use": "first needed on",
+    "order_by": "order by",
     "per_100_bees": "per 100 bees",
     "per_day": "drop per day",
     "reading": "read by",

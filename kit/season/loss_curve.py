@@ -41,6 +41,8 @@ NUMBERS = (
     ("exposure_weight", "weight of the mites while winter bees are raised", ""),
 )
 
+OTHER_CAUSES = "loss by all other causes"
+
 
 @dataclass(frozen=True)
 class Refit:
@@ -117,7 +119,7 @@ def _table(usual: Winter, own: Winter | None) -> pd.DataFrame:
     """Each number of the curve as usual and, where refitted, by own deaths."""
     rows = [[text, unit, *_points(usual, name), *_points(own, name)] for name, text, unit in NUMBERS]
     others = [band_of(one.background) if one else [np.nan] * 3 for one in (usual, own)]
-    rows.append(["loss by all other causes", "%", *others[0], *others[1]])
+    rows.append([OTHER_CAUSES, "%", *others[0], *others[1]])
     return pd.DataFrame(rows, columns=COLUMNS)
 
 

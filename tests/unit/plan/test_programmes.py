@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 
 from kit.calc.ranges import Band
+from kit.plan import futures
 from kit.plan.ahead import Ahead, ahead_of
 from kit.plan.brood_seen import Look, likelihood
 from kit.plan.broodless import brood_of
@@ -155,7 +156,9 @@ def test_strips_are_bound_by_no_range() -> None:
 @pytest.fixture(scope="module")
 def chance(tmp_path_factory: pytest.TempPathFactory) -> pd.Series:
     records = records_of(tmp_path_factory.mktemp("brood"))
-    brood = brood_of(futures_of(records, review_of(records), ahead_of(records), seed=1)["ASH"], 0)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(futures, "DRAWS", 200)
+        brood = brood_of(futures_of(records, review_of(records), ahead_of(records), seed=1)["ASH"], 0)
     return pd.Series(brood.chance_pct, index=pd.DatetimeIndex(brood.days))
 
 
