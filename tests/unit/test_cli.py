@@ -1,14 +1,21 @@
 """`season`: exit codes and sentences, with the rooms below replaced where the test is about the door itself."""
 
+import os
+import shlex
+import subprocess
+import sys
 from datetime import date
 from pathlib import Path
 
 import pytest
 
 from kit import cli
+from kit.cli.parser import COMMANDS, parser
 from kit.errors import CannotGoOnError
 from kit.report import run as run_module
 from kit.report.run import Outcome
+
+DEMO = Path(__file__).parents[2] / "data_demo" / "full"
 
 
 @pytest.fixture
@@ -79,12 +86,36 @@ def test_a_day_that_is_none_says_how_to_write_it(typed: str, capsys: pytest.Capt
     assert "write it as 2025-11-20" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("command", ["new", "check", "review", "plan", "record", "run"])
-def test_every_command_helps_in_one_look(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_helps_in_one_look_with_an_example_that_is_understood(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     with pytest.raises(SystemExit) as stopped:
         cli.main([command, "--help"])
     assert stopped.value.code == 0
-    assert len(capsys.readouterr().out.splitlines()) <= 24
+    assert len(capsys.readouterr().out.splitlines()) <= 35, "one screen"
+    for example in COMMANDS[command].examples:
+        name, *typed = shlex.split(example)
+        assert name == "season" and parser().parse_args(typed).act
+
+
+def test_the_whole_help_needs_no_heavy_library() -> None:
+    heavy = "{'pandas', 'numpy', 'altair', 'papermill', 'scipy', 'numba', 'argcomplete'}"
+    code = f"import sys, kit.cli; kit.cli.parser(); print({heavy} & set(sys.modules))"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout == "set()\n"
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [("season sh", "share"), ("season run my-season --j", "--jobs"), ("season run {demo} --apiary A", "ASH")],
+)
+def test_the_tab_key_offers_commands_options_and_apiaries(typed: str, offered: str, tmp_path: Path) -> None:
+    """As the shell asks, by the completion library's own protocol: answers go to the file it names."""
+    line, answer = typed.format(demo=DEMO), tmp_path / "answer"
+    asked = {"_ARGCOMPLETE": "1", "_ARGCOMPLETE_STDOUT_FILENAME": str(answer), "_ARGCOMPLETE_SUPPRESS_SPACE": "1"}
+    asked |= {"COMP_LINE": line, "COMP_POINT": str(len(line)), "_ARGCOMPLETE_IFS": "\n"}
+    subprocess.run([sys.executable, "-m", "kit.cli"], env=os.environ | asked, check=False)
+    assert offered in answer.read_text().splitlines()
 
 
 def test_a_folder_that_is_not_there_is_exit_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

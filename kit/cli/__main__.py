@@ -1,0 +1,7 @@
+"""`python -m kit.cli` is `season`."""
+
+import sys
+
+from kit.cli import main
+
+sys.exit(main())
