@@ -59,15 +59,17 @@ def _copy(name: str, place: Path, records: str, known: dict[str, dict[str, str]]
     mine = _with_folder(kit_book, records)
     now = {"made_from": _hash(kit_book), "written": _hash(mine)}
     then = known.get(name, {})
-    stood = target.exists()
-    if stood:
-        if now == then and _hash(_read(target)) == then["written"]:
-            return ""  # unedited and up to date, perhaps with outputs
-        if not then or _hash(_read(target)) != then.get("written"):
-            return _kept(target.name, changed=bool(then) and then["made_from"] != now["made_from"])
-    write_text(target, json.dumps(mine, ensure_ascii=False, indent=1) + "\n")
+    stands = _hash(_read(target)) if target.exists() else ""
+    if stands and stands != now["written"]:
+        if not then:
+            return f"{target.name}: not one that the kit put there; it is kept. Rename it to get the kit's own."
+        if stands != then["written"]:
+            return _kept(target.name, changed=then["made_from"] != now["made_from"])
     known[name] = now
-    return f"{target.name}: brought up to date; you had not edited it." if stood else ""
+    if stands == now["written"]:
+        return ""  # unedited and up to date, perhaps with outputs
+    write_text(target, json.dumps(mine, ensure_ascii=False, indent=1) + "\n")
+    return f"{target.name}: brought up to date; you had not edited it." if stands else ""
 
 
 def _kept(name: str, *, changed: bool) -> str:

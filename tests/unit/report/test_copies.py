@@ -70,7 +70,7 @@ def test_a_notebook_of_the_same_name_that_is_not_ours_is_kept(folder: Path) -> N
     (folder / "notebooks").mkdir()
     stranger = folder / "notebooks" / f"{NAMES[0]}.ipynb"
     stranger.write_text("not even a notebook", encoding="utf-8")
-    copy_notebooks(folder)
+    assert "not one that the kit put there; it is kept" in copy_notebooks(folder)[1][0]
     assert stranger.read_text(encoding="utf-8") == "not even a notebook"
     assert NAMES[0] not in json.loads((folder / "notebooks" / REGISTER).read_text(encoding="utf-8"))
 
