@@ -125,6 +125,16 @@ class Course:
         """
         return band_of(self.mites[:, self._column(day)])
 
+    def infestation_on_pct(self, day: date) -> Band:
+        """Mites per 100 bees on the last column up to a day [%].
+
+        Raises
+        ------
+        ValidityError
+            When the day lies outside the scenario.
+        """
+        return band_of(self.infestation_pct[:, self._column(day)])
+
     def infestation_between_pct(self, first: date, last: date) -> FloatArray:
         """Mean mites per 100 bees from one day to another, shape (n,) [%].
 

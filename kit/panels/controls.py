@@ -18,6 +18,8 @@ Widget = Any
 widgets: Any = ipywidgets  # ships no types
 DECIMALS = 6
 """Of a step: a browser reckons 0.1 + 0.2 as everybody does."""
+MORE_NAMED = 5
+"""How many controls a button that shows them names."""
 
 
 class Controls:
@@ -91,7 +93,10 @@ class _More:
 
     def without(self, names: frozenset[str]) -> None:
         """Name every control but these."""
-        self._labels = " · ".join(field.said.label for field in self._fields if field.name not in names)
+        labels = [field.said.label for field in self._fields if field.name not in names]
+        self._labels = " · ".join(labels[:MORE_NAMED])
+        if left := len(labels[MORE_NAMED:]):
+            self._labels = trying()("panel.more_of_them", labels=self._labels, n=left)
         self._show(self._box.layout.display != "none")
 
     def open(self) -> None:
@@ -237,6 +242,8 @@ def _slider(field: Field, value: Any) -> Widget:
 def _why(field: Field) -> str:
     said = field.said.why
     if isinstance(field, Number):
-        bounds = {"low": f"{field.low:g}", "high": f"{round(field.high, 3):,g}", "unit": field.said.unit}
-        said = trying()("control.bounds", why=said, **bounds).replace(" :", ":")
+        said = trying()("control.bounds", why=said, low=f"{field.low:g}", high=f"{round(field.high, 3):,g}")
+    if isinstance(field, Day):
+        low, high = (trying().date(day.isoformat()) for day in (field.low, field.high))
+        said = trying()("control.bounds", why=said, low=low, high=high)
     return f'<span class="kit-why">{escape(said)}</span>'

@@ -25,6 +25,8 @@ class Latest(Generic[Q, A]):
     quick : int
         How many answers of a question that was begun are shown although a newer one waits, so that a drag faster than
         the reckoning still redraws. They come before the newer ones: nothing is ever put over a newer answer.
+    rested : callable
+        Called when nothing is left to answer.
     """
 
     def __init__(
@@ -34,8 +36,9 @@ class Latest(Generic[Q, A]):
         fail: Callable[[Exception], None],
         *,
         quick: int = 1,
+        rested: Callable[[], None] = lambda: None,
     ) -> None:
-        self._quick = quick
+        self._quick, self._rested = quick, rested
         self._answers, self._show, self._fail = answers, show, fail
         self._changed = threading.Condition()
         self._waiting: list[Q] = []
@@ -89,6 +92,8 @@ class Latest(Generic[Q, A]):
             with self._changed:
                 self._busy = False
                 self._changed.notify_all()
+            if not self.busy:
+                self._rested()
 
     def _answer(self, question: Q, number: int) -> None:
         for n, answer in enumerate(self._answers(question)):

@@ -9,9 +9,10 @@ STYLE = """<style>
   line-height: 20px; font-weight: 600; white-space: nowrap; }
 .kit-panel .kit-typed > input, .kit-panel .kit-typed > select { flex: 1 1 100%; }
 .kit-panel .kit-row { overflow: visible; margin: 0 0 3px; }
-.kit-panel .kit-beside { padding-top: 24px; overflow: visible; }
+.kit-panel .kit-beside { padding: 24px 0 0 5px; overflow: visible; }
 .kit-panel .kit-pair { overflow: visible; }
 .kit-panel .kit-pair .kit-beside { display: none; }
+.kit-panel .kit-pair .kit-typed { width: 165px !important; min-width: 165px !important; }
 .kit-panel .widget-hslider { height: 16px; margin: 0 8px; }
 .kit-panel .widget-hslider .slider-container { height: 16px; }
 .kit-why { color: #57606a; font-size: 12px; }

@@ -22,9 +22,9 @@ from kit.errors import CannotGoOnError
 from kit.panels.controls import widgets
 from kit.panels.fields import Choice, Day, Number, Values, starting
 from kit.panels.look import WIDE_PX
-from kit.panels.mite_year_chart import Kept, year_chart
+from kit.panels.mite_year_chart import Kept, october_first, year_chart
 from kit.panels.own import FREE, Own, own
-from kit.panels.panel import Answer, Panel, Question, Tool, Words, parameter_lines, written
+from kit.panels.panel import Answer, Panel, Question, Tool, Words, free, parameter_lines, written
 from kit.plan.ahead import a_year_on
 from kit.plan.labels import OXALIC, label_for
 from kit.plan.supposed import Programme, Step, programme_text
@@ -110,7 +110,7 @@ class Mine:
 
     @property
     def limits(self) -> tuple[float, float]:
-        """Mites per 100 bees while winter bees are raised, and in winter, as in the settings."""
+        """Mites per 100 bees while winter bees are raised, and on 1 October, as in the settings."""
         return float(self.own.settings["treat_above_pct"]), float(self.own.settings["winter_limit_pct"])
 
     def fields(self) -> tuple[Any, ...]:
@@ -227,7 +227,13 @@ class Mine:
             loss_low=f"{loss.p05:.0f}", loss_high=f"{loss.p95:.0f}",
             spring=few(spring.p50), spring_low=few(spring.p05), spring_high=few(spring.p95),
         )  # fmt: skip
-        return Words([say(stands, limit=f"{limit:g}", **met), rest])
+        return Words([say(stands, limit=f"{limit:g}", **met), self._october_said(run), rest])
+
+    def _october_said(self, run: Course) -> str:
+        met, limit = run.infestation_on_pct(october_first(self.winter_bees)), self.limits[1]
+        stands = "mite_year.october_within" if met.p50 <= limit else "mite_year.october_over"
+        points = {"middle": number(met.p50), "low": number(met.p05), "high": number(met.p95)}
+        return trying()(stands, limit=f"{limit:g}", **points)
 
     def _table(self, run: Course, winter: Winter) -> Any:
         if not self.kept:
@@ -278,15 +284,20 @@ class Mine:
         """The kept scenarios as a table, as parameters to report them, and each as parameters for the plan."""
         if not self.kept:
             return trying()("mite_year.nothing")
-        table, file = Path("scenarios.csv"), Path(f"{NOTEBOOK}-kept.yaml")
+        say, table, file = trying(), free(Path("scenarios.csv")), free(Path(f"{NOTEBOOK}-kept.yaml"))
         write_table(table, comparison(self.kept).reset_index())
         write_text(file, written(on.question, on.values))
-        plans = [self._save_plan(one) for one in self.kept if self.own.apiary(one.values["apiary"])]
-        return trying()("mite_year.saved", table=table, file=file, plans=trying().listed(plans))
+        plans = [self._save_plan(one) for one in self.kept if self._for_plan(one)]
+        planned = say("mite_year.planned", plans=say.listed(plans)) if plans else say("mite_year.none_planned")
+        return f"{say('mite_year.saved', table=table, file=file, stem=file.stem)} {planned}"
+
+    def _for_plan(self, kept: Kept) -> bool:
+        """Whether a scenario is one of an apiary that is treated: there is nothing to plan for another."""
+        return bool(self.own.apiary(kept.values["apiary"]) and treatments_of(kept.values))
 
     def _save_plan(self, kept: Kept) -> str:
         safe = "".join(c if c.isalnum() else "_" for c in kept.name)
-        file = Path(f"{PLAN}-{safe}.yaml")
+        file = free(Path(f"{PLAN}-{safe}.yaml"))
         asked = {"folder": self.context["folder"], "programme": programme_text(programme_of(kept.values))}
         write_text(file, parameter_lines(asked))
         return str(file)

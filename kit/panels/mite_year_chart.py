@@ -15,7 +15,7 @@ from kit.calc.treatments import Treatment
 from kit.panels.marks import band_and_line, day_rules, fitted, limit_rule
 from kit.report.charts.marks import months
 from kit.report.charts.phrases import number
-from kit.report.style import BEES, BROOD, EXPECTED, LOSS, MITES, TREATMENT, WORK, Meaning
+from kit.report.style import BEES, BROOD, EXPECTED, INK, LIMIT, LOSS, MITES, TREATMENT, WORK, Meaning
 
 NOW = "now"
 KEPT_AS = (BROOD, WORK._replace(dash=(8, 3)), LOSS._replace(dash=(2, 2)), BEES._replace(dash=(10, 3, 2, 3)))
@@ -45,7 +45,7 @@ def year_chart(
     scale = alt.Scale(type="sqrt", domainMin=0)
     limit = limit_rule(limits[0], f"your limit, {limits[0]:g}")
     curves = band_and_line(rows, meanings, "mites per 100 bees", scale, bands=[NOW])
-    layers = [_window(winter_bees), *_rules(treatments), curves, limit]
+    layers = [_window(winter_bees), *_rules(treatments), curves, limit, _october(october_first(winter_bees), limits[1])]
     top = rows[rows["which"] == NOW]["p50"].max()
     return fitted(
         alt.layer(*layers),
@@ -65,6 +65,19 @@ def _window(winter_bees: tuple[date, date]) -> Any:
     first, last = winter_bees
     rows = pd.DataFrame({"date": pd.to_datetime([first]), "end": pd.to_datetime([last])})
     return alt.Chart(rows).mark_rect(color=EXPECTED.colour, opacity=0.12).encode(x=months(), x2="end:T")
+
+
+def october_first(winter_bees: tuple[date, date]) -> date:
+    """1 October of the year in which these winter bees are raised."""
+    return date(winter_bees[0].year, 10, 1)
+
+
+def _october(day: date, limit: float) -> Any:
+    """The limit of one day: a short stroke with its words below."""
+    rows = pd.DataFrame({"date": [pd.Timestamp(day)], "limit": [limit], "what": [f"1 October: {limit:g}"]})
+    at = alt.Chart(rows).encode(x=months(), y="limit:Q")
+    stroke = at.mark_point(shape=LIMIT.symbol, size=500, strokeWidth=3, color=LIMIT.colour)
+    return stroke + at.mark_text(align="center", dy=13, color=INK).encode(text="what:N")
 
 
 def _rows(run: Course, name: str) -> pd.DataFrame:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -44,17 +45,29 @@ class Own:
         Settings in force by name; dates as ISO text.
     records : Records or None
         None where only the pages of an earlier run were given.
-    review : Findings
-        Of the season.
-    plan : Findings or None
-        Of the next one.
+    find : callable
+        Gives the review of the season and the plan of the next one, None where there is none; called once, and only
+        when one of them is asked for, because it may take a minute.
     """
 
     said: str
     settings: Mapping[str, Any]
     records: Records | None
-    review: Findings
-    plan: Findings | None
+    find: Callable[[], tuple[Findings, Findings | None]]
+
+    @cached_property
+    def _found(self) -> tuple[Findings, Findings | None]:
+        return self.find()
+
+    @property
+    def review(self) -> Findings:
+        """Of the season."""
+        return self._found[0]
+
+    @property
+    def plan(self) -> Findings | None:
+        """Of the next one, where there is one."""
+        return self._found[1]
 
     @property
     def apiaries(self) -> tuple[str, ...]:
@@ -88,13 +101,13 @@ def own(folder: str) -> Own:
     """
     if not folder:
         records = load(demo_records(), as_of=AS_OF, today=AS_OF)
-        return _saved(demo_review(), trying()("panel.demo"), records)
+        return _recorded(trying()("panel.demo"), records, demo_review)
     path = Path(folder)
     if (path / "review" / "season" / f"{OPERATION}.json").exists():
         return _of_run(path)
     records = load(path, today=date.today())  # noqa: DTZ011  records are local and naive by the day
     said = trying()("panel.records", day=trying().date(records.as_of.isoformat(), year=True))
-    return _saved(_computed(path, records), said, records)
+    return _recorded(said, records, lambda: _computed(path, records))
 
 
 def _computed(path: Path, records: Records) -> Path:
@@ -125,13 +138,13 @@ def _hash_of(text: str) -> str:
 def _of_run(path: Path) -> Own:
     manifest = json.loads((path / MANIFEST).read_text(encoding="utf-8"))
     settings = {name: held["value"] for name, held in manifest["settings"].items()}
-    review, plan = _findings(path / "review")
-    return Own(trying()("panel.run", folder=path.resolve().name), settings, None, review, plan)
+    said = trying()("panel.run", folder=path.resolve().name)
+    return Own(said, settings, None, lambda: _findings(path / "review"))
 
 
-def _saved(place: Path, said: str, records: Records) -> Own:
+def _recorded(said: str, records: Records, place: Callable[[], Path]) -> Own:
     settings = {name: held["value"] for name, held in settings_in_force(records).items()}
-    return Own(said, settings, records, *_findings(place))
+    return Own(said, settings, records, lambda: _findings(place()))
 
 
 def _findings(place: Path) -> tuple[Findings, Findings | None]:

@@ -142,11 +142,11 @@ class Panel:
         self.controls = Controls(asked.fields, begin, self._moved)
         self.values = begin
         self._latest: Latest[dict[str, Any], Answer] = Latest(
-            self._answers, self._show, self._failed, quick=QUICK_ANSWERS
+            self._answers, self._show, self._failed, quick=QUICK_ANSWERS, rested=lambda: self._working(False)
         )
         self._ids: dict[str, str] = {}
         self._standing: dict[str, Any] = {}
-        self._said = widgets.HTML("")
+        self._state, self._said = widgets.HTML(""), widgets.HTML("")
         self._parameters = widgets.Textarea(
             description=say("panel.parameters"), rows=4, style={"description_width": "initial"},
             layout=widgets.Layout(width=f"{WIDE_PX}px"), continuous_update=False,
@@ -154,7 +154,7 @@ class Panel:
         self._parameters.add_class("kit-typed")
         self.controls.hide(asked.hidden(begin))
         self.page = widgets.VBox(
-            [widgets.HTML(STYLE), self.controls.box, *self._buttons(), self._said, self._parameters]
+            [widgets.HTML(STYLE), self.controls.box, *self._buttons(), self._state, self._said, self._parameters]
         )
         self.page.add_class("kit-panel")
 
@@ -178,18 +178,20 @@ class Panel:
         problems = self._problems(values)
         self.controls.hide(self.question.hidden(values))
         self.controls.complain(problems)
+        self.say("")
         if problems:
-            self._latest.stop()
-            self.say(trying()("panel.not_tried"))
+            self._halt("panel.not_tried")
             return
         self.values = values
         self._write_parameters()
         self._latest.ask(values)
-        self.say("" if self._latest.wait(HOLD_S) else trying()("panel.working"))
+        if not self._latest.wait(HOLD_S):
+            self._working(True)
+            self._working(self._latest.busy)  # it may have come to rest while that was written
 
     def say(self, words: str) -> None:
-        """A line under the buttons."""
-        self._said.value = f'<p role="status" style="margin:2px 0">{escape(words)}</p>' if words else ""
+        """What was done, or why not: a line under the buttons, until the next move."""
+        self._said.value = _line(words)
 
     def assumptions(self) -> Listed:
         """What is taken for granted."""
@@ -219,16 +221,24 @@ class Panel:
         self.ask()
 
     def _stop(self, _: Any = None) -> None:
+        self._halt("panel.stopped")
+
+    def _halt(self, said: str) -> None:
         self._latest.stop()
-        self.say(trying()("panel.stopped"))
+        self._working(False)
+        self.say(trying()(said))
+
+    def _working(self, busy: bool) -> None:
+        """A line of its own, which nothing else that is said takes away."""
+        self._state.value = _line(trying()("panel.working") if busy else "")
 
     def _save(self, _: Any = None) -> None:
-        path = _free(Path(f"{self.question.notebook}.yaml"))
+        path = free(Path(f"{self.question.notebook}-tried.yaml"))
         write_text(path, self.parameters())
         self.say(trying()("panel.saved", path=path, book=self.question.notebook, stem=path.stem))
 
     def _save_page(self, _: Any = None) -> None:
-        path, lists = _free(Path(f"{self.question.notebook}.html")), [self.assumptions(), self.cautions()]
+        path, lists = free(Path(f"{self.question.notebook}.html")), [self.assumptions(), self.cautions()]
         write_text(path, saved_page(self.question.notebook, self._standing, lists))
         self.say(trying()("panel.page_saved", path=path))
 
@@ -262,7 +272,6 @@ class Panel:
         yield next(answers)
         yield self._tried(values)
         yield from answers
-        self.say("")
 
     def _show(self, answer: Answer) -> None:
         shown = self._standing[answer.place] = answer.shown
@@ -281,7 +290,7 @@ class Panel:
     def _tried(self, values: Values) -> Answer:
         say, hidden = trying(), self.question.hidden(values)
         told = [(f.said.label, f.told(values[f.name])) for f in self.question.fields if f.name not in hidden]
-        tried = ", ".join(say("panel.tried_one", label=label, value=value) for label, value in told)
+        tried = "; ".join(say("panel.tried_one", label=label, value=value) for label, value in told)
         said = say("panel.tried", values=tried, data=self.question.data)
         return Answer("tried", Tried(said, written(self.question, values)))
 
@@ -317,7 +326,11 @@ class Tried:
         return f"{self.said}\n{self.parameters}"
 
 
-def _free(path: Path) -> Path:
+def _line(words: str) -> str:
+    return f'<p role="status" style="margin:2px 0">{escape(words)}</p>' if words else ""
+
+
+def free(path: Path) -> Path:
     """The path, or the first like it with a number that is not taken."""
     n, found = 1, path
     while found.exists():

@@ -71,9 +71,9 @@ def warm_up_chart(
     hot = now.warm_up_min
     title = f"Hot after {hot:.1f} minutes" if np.isfinite(hot) else "It never gets hot"
     good = machine.warm_up_s / 60
-    told = f"in good order {good:.1f}" + ("; diamonds: warm-ups you wrote down or timed" if len(seen) else "")
+    told = f"dashes: {good:.1f} in good order" + ("; diamonds: warm-ups you wrote down or timed" if len(seen) else "")
     return fitted(
-        alt.layer(line, _marks(seen)) if len(seen) else alt.layer(line),
+        alt.layer(_rule(good), line, *([_marks(seen)] if len(seen) else [])),
         title,
         told,
         f"{title}; in good order {good:.1f}. Written down or timed: "
@@ -97,6 +97,12 @@ def _seen(times: pd.DataFrame, seen_min: float, hold_c: float) -> pd.DataFrame:
 
 def _told(row: Any) -> str:
     return f"{row.date:%-d %b %Y}, {row.apiary}" + (f", on {row.supply_item}" if row.supply_item else "")
+
+
+def _rule(good_min: float) -> Any:
+    rows = pd.DataFrame({"minute": [good_min], "what": ["in good order"]})
+    rule = alt.Chart(rows).mark_rule(color=EXPECTED.colour, strokeDash=list(EXPECTED.dash), strokeWidth=1.5)
+    return rule.encode(x="minute:Q", tooltip=tips(rows, what="", minute="minutes"))
 
 
 def _marks(seen: pd.DataFrame) -> Any:

@@ -174,6 +174,7 @@ class Mine:
                 now = figures_of(tried, rota)
                 yield Answer("words", self._words(now, rota, cuts, trying()("round.searching")))
                 yield Answer("days", days_chart(rota, tried.ahead.treat_by, tried.means.hours))
+                yield Answer("breaks", breaks_table(now, []))
         if rota is None:
             return
         broken: list[Broken] = []

@@ -88,7 +88,7 @@ class Listed:
 def _led(point: str) -> str:
     """A point whose lead, up to the first colon, stands out."""
     lead, colon, rest = point.partition(": ")
-    return f"<strong>{escape(lead)}.</strong> {escape(rest)}" if colon and len(lead) < 40 else escape(point)
+    return f"<strong>{escape(lead)}:</strong> {escape(rest)}" if colon and len(lead) < 40 else escape(point)
 
 
 def bundle(chart: alt.TopLevelMixin) -> dict[str, Any]:

@@ -2,29 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from tests.notebooks.conftest import run_demo
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-OFFLINE = ("--no-sandbox", "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1")
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    if CHROMIUM is None:
-        (pytest.fail if os.environ.get("CI") else pytest.skip)("Chromium is not installed")
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=list(OFFLINE))
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from kit.report.lab import Lab, lab
 
@@ -28,9 +28,16 @@ RUN_ALL = """async () => {
     await widget.context.ready; await widget.sessionContext.ready; await widget.sessionContext.session.kernel.info;
     await app.commands.execute('notebook:run-all-cells');
   };
-  const late = new Promise((_, no) => setTimeout(() => no(new Error('the notebook did not run in time')), 60000));
+  const late = new Promise((_, no) => setTimeout(() => no(new Error('the notebook did not run in time')), 180000));
   await Promise.race([run(), late]);
 }"""
+KERNEL = "window.jupyterapp.shell.currentWidget.sessionContext.session.kernel"
+RESTART = f"{KERNEL}.restart()"
+# Twice, for a control holds back its newest move until the one before it was taken.
+AT_REST = f"""async () => {{
+  for (let i = 0; i < 2; i++)
+    await {KERNEL}.requestExecute({{code: 'panel._latest.wait(60)', silent: true, store_history: false}}).done;
+}}"""
 OUTPUTS = """() => {
   const cells = window.jupyterapp.shell.currentWidget.content.model.cells, found = [];
   for (let i = 0; i < cells.length; i++) { const outputs = cells.get(i).outputs; if (!outputs) continue;
@@ -52,6 +59,14 @@ class Seen:
         self.page.evaluate(RUN_ALL)
         self.page.wait_for_selector(".kit-panel", state="attached", timeout=60_000)
         self.page.evaluate("document.querySelector('.kit-panel').scrollIntoView()")
+
+    def restart(self) -> None:
+        """A fresh kernel, nothing run."""
+        self.page.evaluate(RESTART)
+
+    def at_rest(self) -> None:
+        """Wait until every move was taken and its answer stands."""
+        self.page.evaluate(AT_REST)
 
     def outputs(self, kind: str) -> list[Any]:
         """What the cells show of one kind, in their order."""
@@ -81,10 +96,10 @@ class Seen:
 
     def unfold(self, *, shut: bool = False) -> None:
         """Show the controls behind the button, or hide them again."""
-        button = self.page.locator(".kit-panel .kit-more")
-        if button.inner_text().strip().startswith("Fewer" if shut else "More"):
+        button, before = self.page.locator(".kit-panel .kit-more"), "Fewer" if shut else "More"
+        if button.inner_text().strip().startswith(before):
             button.click()
-            self.page.wait_for_timeout(300)
+            self.until(f"() => !document.querySelector('.kit-more').innerText.trim().startsWith('{before}')")
 
     def until(self, script: str, argument: Any = None) -> None:
         """Wait until something holds in the page."""
@@ -110,16 +125,23 @@ def jupyterlab(place: Path, settings: Path) -> Iterator[Lab]:
 
 
 @contextmanager
-def opened(browser: Browser, running: Lab, name: str) -> Iterator[Seen]:
-    """A notebook opened at laptop size."""
+def laptop(browser: Browser) -> Iterator[BrowserContext]:
+    """Pages of laptop size that share what they have loaded."""
     context = browser.new_context(viewport=LAPTOP)
+    yield context
+    context.close()
+
+
+@contextmanager
+def opened(context: BrowserContext, running: Lab, name: str) -> Iterator[Seen]:
+    """A notebook opened on a page of its own."""
     seen = Seen(context.new_page(), name)
     seen.page.on("pageerror", lambda error: seen.errors.append(str(error)))
     seen.page.on("requestfailed", lambda request: seen.errors.append(f"{request.url} failed"))
     seen.page.goto(running.address.replace("/lab/tree/?", f"/lab/workspaces/{name}/tree/{name}.ipynb?"))
     seen.page.wait_for_function(READY, timeout=60_000)
     yield seen
-    context.close()
+    seen.page.close()
 
 
 def notebook_of(*cells: str) -> str:

@@ -20,9 +20,9 @@ from tests.notebooks.conftest import DEMO
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("report run")]
 TRIED = {
     "try_rounds": ({"apiary": "SLUICE", "rounds": 2, "interval_days": 7}, "2 rounds 7 days apart kill"),
-    "try_mite_year": ({"apiary": "-", "mites": 300.0, "treatment_1": "thymol"}, "Mites on 1 Apr 300"),
-    "try_power": ({"air_c": -12.0, "battery_type": "lithium"}, "Air -12 °C"),
-    "try_round": ({"people": 2, "machines": 2, "apiaries": "HOME, PLUM"}, "Apiaries HOME, PLUM"),
+    "try_mite_year": ({"apiary": "-", "mites": 300.0, "treatment_1": "thymol"}, "Mites on 1 Apr: 300"),
+    "try_power": ({"air_c": -12.0, "battery_type": "lithium"}, "Air: -12 °C"),
+    "try_round": ({"people": 2, "machines": 2, "apiaries": "HOME, PLUM"}, "Apiaries: HOME, PLUM"),
 }
 
 

@@ -28,4 +28,4 @@ def own() -> Own:
         "winter_bees_from": "2025-08-15", "winter_bees_to": "2025-10-10", "treat_above_pct": 2.0,
         "winter_limit_pct": 2.0, "jurisdiction": "eu", "currency": "EUR",
     }  # fmt: skip
-    return Own("The numbers are made up.", settings, None, review, None)
+    return Own("The numbers are made up.", settings, None, lambda: (review, None))

@@ -84,3 +84,18 @@ def test_the_worker_outlives_a_question_that_fails() -> None:
     assert latest.wait(5)
     assert [type(error) for error in failed] == [ZeroDivisionError]
     assert shown == [0.25]
+
+
+def test_it_tells_when_nothing_is_left_to_answer() -> None:
+    go, rested = threading.Event(), threading.Semaphore(0)
+
+    def answers(question: int) -> Iterator[int]:
+        go.wait(5)
+        yield question
+
+    latest = Latest(answers, lambda answer: None, lambda error: None, rested=rested.release)
+    latest.ask(1)
+    assert not rested.acquire(timeout=0.05)
+    go.set()
+    assert rested.acquire(timeout=5)
+    assert not latest.busy

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
@@ -21,6 +22,7 @@ from kit.panels import own as own_numbers
 from kit.panels.fields import Number, starting
 from kit.panels.own import FREE, Own
 from kit.panels.panel import Panel, Question, Words, written
+from kit.report.charts.phrases import number
 
 
 def given_by(text: str) -> dict[str, Any]:
@@ -104,6 +106,26 @@ def test_cold_and_age_take_doses_off_a_charge(own: Own) -> None:
 
     assert doses(air_c=-5).p50 < doses(air_c=20).p50
     assert doses(health_pct=50).p50 < doses(health_pct=100).p50
+
+
+def test_power_is_tried_without_waiting_for_the_season_to_be_read(own: Own) -> None:
+    def never() -> Any:
+        raise AssertionError
+
+    mine = power.Mine(replace(own, find=never))
+    assert [answer.place for answer in mine.answers(mine.recorded(""))] == ["words", "charge", "warm_up", "slow"]
+
+
+def test_each_limit_is_held_against_its_own_day(own: Own) -> None:
+    mine = mite_year.Mine(replace(own, settings={**own.settings, "winter_limit_pct": 0.01}))
+    run, winter = mine.run(mine.recorded("MILL"))
+    words = mine._words(run, winter)
+    met = run.infestation_on_pct(date(2025, 10, 1)).p50
+    assert any(
+        f"On 1 October: {number(met)}," in said and "over your limit of 0.01" in said for said in words.sentences
+    )
+    chart = mite_year.year_chart(run, [], mine.winter_bees, mine.limits, []).to_dict()
+    assert "1 October: 0.01" in [row.get("what") for rows in chart["datasets"].values() for row in rows]
 
 
 @pytest.mark.parametrize("name", ["rounds", "mite_year"])
