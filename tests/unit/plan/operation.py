@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pandas as pd
 
+from kit.plan.make import make
 from kit.records.load import load
 from kit.records.records import Records
 from kit.season.findings import Findings
@@ -56,3 +59,15 @@ def review_of(records: Records) -> Findings:
         {"date": "datetime64[us]", **numbers}
     )
     return Findings({}, {}, {"rounds": rounds(records), "trips": trips})
+
+
+def plan_of(**sheets: str | None) -> Findings:
+    """The plan with some sheets replaced; made once for each set of sheets, so nobody may change it."""
+    return _planned(tuple(sorted(sheets.items())))
+
+
+@cache
+def _planned(sheets: tuple[tuple[str, str | None], ...]) -> Findings:
+    with TemporaryDirectory() as folder:
+        records = records_of(Path(folder), **dict(sheets))
+        return make(records, review_of(records), seed=1)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pandas as pd
 import pytest
 
@@ -13,21 +11,15 @@ from kit.calc.doses import doses_per_charge
 from kit.calc.inverter import Inverter
 from kit.calc.sublimator import Sublimator
 from kit.constants import effort
-from kit.plan.make import make
 from kit.plan.power import groups
 from kit.plan.weighing import season_weighing
 from kit.season.findings import Findings
-from tests.unit.plan.operation import SHEETS, records_of, review_of
-
-
-def plan_of(folder: Path, **sheets: str | None) -> Findings:
-    records = records_of(folder, **sheets)
-    return make(records, review_of(records), seed=1)
+from tests.unit.plan.operation import SHEETS, plan_of
 
 
 @pytest.fixture(scope="module")
-def plan(tmp_path_factory: pytest.TempPathFactory) -> Findings:
-    return plan_of(tmp_path_factory.mktemp("operation"))
+def plan() -> Findings:
+    return plan_of()
 
 
 def test_charge_left_agrees_with_the_doses_of_a_charge() -> None:
@@ -66,9 +58,9 @@ def test_only_the_days_last_stop_drives_home(plan: Findings) -> None:
     assert set(bars[bars["what"] == "drive home"]["visit_id"]) <= set(last)
 
 
-def test_a_small_battery_asks_for_a_second_one_in_the_poor_case(tmp_path: Path) -> None:
+def test_a_small_battery_asks_for_a_second_one_in_the_poor_case() -> None:
     small = SHEETS["gear"].replace("B1,battery,deep cycle,12,65", "B1,battery,deep cycle,12,42")
-    at = plan_of(tmp_path, gear=small).tables["at_hives"]
+    at = plan_of(gear=small).tables["at_hives"]
     two = at[at["take"].str.contains("poor")]
     assert len(two)
     assert (two["charge_left_pct_p05"] < 50).all(), "more than half would go out of one battery"
@@ -91,9 +83,9 @@ def test_the_supply_is_said_with_its_ground(plan: Findings) -> None:
     assert said["ASH"].startswith("battery: the vehicle reaches the hives")
 
 
-def test_a_vehicle_that_would_be_stranded_is_refused_with_the_reason(tmp_path: Path) -> None:
+def test_a_vehicle_that_would_be_stranded_is_refused_with_the_reason() -> None:
     by_vehicle = SHEETS["apiaries"].replace("14,mesh,battery,battery", "14,mesh,vehicle,vehicle")
-    plan = plan_of(tmp_path, apiaries=by_vehicle)
+    plan = plan_of(apiaries=by_vehicle)
     at = plan.tables["at_hives"]
     ash = at[at["apiary"] == "ASH"]
     assert ash["refused"].str.contains("14 hives from the vehicle's own battery").all()
@@ -173,9 +165,9 @@ def test_the_break_even_lies_between_the_ends_of_every_input(plan: Findings) -> 
     assert ((ends.min(axis=1) <= middle) & (middle <= ends.max(axis=1))).all()
 
 
-def test_without_sublimation_the_tables_are_empty_with_their_columns(tmp_path: Path) -> None:
+def test_without_sublimation_the_tables_are_empty_with_their_columns() -> None:
     log = "date,apiary,did,standing,done\n2025-08-20,BIRCH,amitraz strips; strips in,10,10\n"
-    plan = plan_of(tmp_path, log=log, treatments=None, labels=None)
+    plan = plan_of(log=log, treatments=None, labels=None)
     for name in ("at_hives", "bars", "weighing", "season_weighing", "machines", "machine_swings"):
         assert plan.tables[name].empty
         assert len(plan.tables[name].columns) > 5

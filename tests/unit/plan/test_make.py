@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 
 import pandas as pd
@@ -10,7 +9,7 @@ import pytest
 
 from kit.plan.make import make
 from kit.season.findings import Findings, read, save
-from tests.unit.plan.operation import SHEETS, records_of, review_of
+from tests.unit.plan.operation import SHEETS, plan_of, records_of, review_of
 
 TABLES = {
     "programmes": "apiary programme chosen basis treatments rounds interval_days chance_pct loss_pct_p50 minutes cost",
@@ -26,14 +25,9 @@ TABLES = {
 """Columns that DEVELOPERS.md and the record sheets' page promise."""
 
 
-def plan_of(folder: Path, **sheets: str | None) -> Findings:
-    records = records_of(folder, **sheets)
-    return make(records, review_of(records), seed=1)
-
-
 @pytest.fixture(scope="module")
-def plan(tmp_path_factory: pytest.TempPathFactory) -> Findings:
-    return plan_of(tmp_path_factory.mktemp("operation"))
+def plan() -> Findings:
+    return plan_of()
 
 
 def settings(**values: str) -> str:
@@ -63,11 +57,25 @@ def test_it_is_saved_and_read_back_whole(plan: Findings, tmp_path: Path) -> None
     assert again.apiary_facts == plan.apiary_facts
 
 
-def test_the_same_records_and_seed_give_the_same_plan(plan: Findings, tmp_path: Path) -> None:
-    again = plan_of(tmp_path)
-    assert again.facts == plan.facts
+@pytest.fixture(scope="module")
+def again(tmp_path_factory: pytest.TempPathFactory) -> tuple[Findings, list[tuple[int, int, str]]]:
+    """The same plan made anew, and what was told on the way."""
+    told: list[tuple[int, int, str]] = []
+    records = records_of(tmp_path_factory.mktemp("again"))
+    return make(records, review_of(records), seed=1, progress=lambda *args: told.append(args)), told
+
+
+def test_the_same_records_and_seed_give_the_same_plan(
+    plan: Findings, again: tuple[Findings, list[tuple[int, int, str]]]
+) -> None:
+    assert again[0].facts == plan.facts
     for name, table in plan.tables.items():
-        pd.testing.assert_frame_equal(table, again.tables[name])
+        pd.testing.assert_frame_equal(table, again[0].tables[name])
+
+
+def test_progress_is_told_and_ends_whole(again: tuple[Findings, list[tuple[int, int, str]]]) -> None:
+    assert again[1][-1][0] == again[1][-1][1]
+    assert all(done <= total for done, total, _ in again[1])
 
 
 def test_every_visit_is_on_a_working_day_that_holds_it(plan: Findings) -> None:
@@ -77,8 +85,8 @@ def test_every_visit_is_on_a_working_day_that_holds_it(plan: Findings) -> None:
     assert set(visits["date"]) == set(days["date"])
 
 
-def test_rounds_keep_last_seasons_number_and_their_gaps_where_no_label_was_read(tmp_path: Path) -> None:
-    ash = plan_of(tmp_path, labels=None).tables["visits"].query("apiary == 'ASH' and window == 'main'")
+def test_rounds_keep_last_seasons_number_and_their_gaps_where_no_label_was_read() -> None:
+    ash = plan_of(labels=None).tables["visits"].query("apiary == 'ASH' and window == 'main'")
     assert len(ash) == 3
     assert ash["date"].diff().dropna().dt.days.between(5, 7).all()
     assert (ash["date"] >= pd.Timestamp(2026, 8, 5)).all()  # supers off there
@@ -121,8 +129,8 @@ def test_a_solid_floor_takes_no_trays(plan: Findings) -> None:
     assert "trays" not in set(plan.tables["kit"].query("apiary == 'CEDAR'")["item"])
 
 
-def test_nothing_is_recorded_and_the_trade_is_followed_and_said_to_be(tmp_path: Path) -> None:
-    found = plan_of(tmp_path, log="date,apiary,did,standing\n2025-04-02,ASH,heads,14\n", treatments=None)
+def test_nothing_is_recorded_and_the_trade_is_followed_and_said_to_be() -> None:
+    found = plan_of(log="date,apiary,did,standing\n2025-04-02,ASH,heads,14\n", treatments=None)
     assert set(found.tables["programmes"].query("chosen == 'yes'")["basis"]) == {"trade practice"}
     assert set(found.tables["programmes"].query("chosen == 'yes'")["grade"]) == {"common practice"}
 
@@ -130,8 +138,8 @@ def test_nothing_is_recorded_and_the_trade_is_followed_and_said_to_be(tmp_path: 
 # labels
 
 
-def test_without_a_label_entry_no_second_oxalic_round_enters_the_calendar(tmp_path: Path) -> None:
-    found = plan_of(tmp_path, labels=None)
+def test_without_a_label_entry_no_second_oxalic_round_enters_the_calendar() -> None:
+    found = plan_of(labels=None)
     assert found.facts["heading"] == "if your label or vet allows it"
     assert (oxalic_rounds(found.tables["calendar"]) == 1).all()
     assert oxalic_rounds(found.tables["visits"])["ASH"] == 4
@@ -140,8 +148,8 @@ def test_without_a_label_entry_no_second_oxalic_round_enters_the_calendar(tmp_pa
     assert found.facts["label_missing"] == ["amitraz strips", "oxalic sublimation"]
 
 
-def test_the_labels_number_of_rounds_is_never_passed(tmp_path: Path) -> None:
-    found = plan_of(tmp_path, labels=label(max_rounds_per_year="2"))
+def test_the_labels_number_of_rounds_is_never_passed() -> None:
+    found = plan_of(labels=label(max_rounds_per_year="2"))
     assert oxalic_rounds(found.tables["visits"]).max() <= 2
     assert {
         "apiary": "ASH",
@@ -150,28 +158,28 @@ def test_the_labels_number_of_rounds_is_never_passed(tmp_path: Path) -> None:
     } in found.facts["label_cuts"]
 
 
-def test_the_labels_dose_is_never_passed(tmp_path: Path) -> None:
-    found = plan_of(tmp_path, labels=label(max_dose="1.0"))
+def test_the_labels_dose_is_never_passed() -> None:
+    found = plan_of(labels=label(max_dose="1.0"))
     assert found.tables["visits"]["dose_g"].max() == pytest.approx(0.886)  # 1 g of product with 886 mg/g
     assert any("dose" in cut["what"] for cut in found.facts["label_cuts"])
 
 
-def test_a_label_for_no_brood_alone_leaves_the_main_season_to_another_treatment(tmp_path: Path) -> None:
-    found = plan_of(tmp_path, labels=label(brood_free_only="yes"))
+def test_a_label_for_no_brood_alone_leaves_the_main_season_to_another_treatment() -> None:
+    found = plan_of(labels=label(brood_free_only="yes"))
     main = found.tables["visits"].query("window == 'main'")
     assert not main["treatment"].str.startswith("oxalic").any()
     assert "the label wants no brood" in found.apiary_facts["ASH"]["left_out"]
 
 
-def test_where_the_label_forbids_the_main_treatment_another_with_a_label_takes_its_place(tmp_path: Path) -> None:
+def test_where_the_label_forbids_the_main_treatment_another_with_a_label_takes_its_place() -> None:
     both = label(brood_free_only="yes") + SHEETS["labels"].splitlines()[2] + "\n"
-    found = plan_of(tmp_path, labels=both)
+    found = plan_of(labels=both)
     main = found.tables["visits"].query("window == 'main' and apiary == 'ASH'")
     assert set(main["treatment"]) == {"amitraz strips"}
 
 
-def test_what_is_no_medicine_is_marked_wherever_it_is_planned(tmp_path: Path) -> None:
-    found = plan_of(tmp_path, labels=label(authorised="no"))
+def test_what_is_no_medicine_is_marked_wherever_it_is_planned() -> None:
+    found = plan_of(labels=label(authorised="no"))
     rows = found.tables["visits"].query("product == 'oxalic powder'")
     assert rows["note"].str.contains("not an authorised medicine").all()
 
@@ -179,72 +187,62 @@ def test_what_is_no_medicine_is_marked_wherever_it_is_planned(tmp_path: Path) ->
 # what is wrong or missing
 
 
-def test_one_apiary_three_hours_away_is_left_out_with_the_reason_and_the_rest_planned(tmp_path: Path) -> None:
+def test_one_apiary_three_hours_away_is_left_out_with_the_reason_and_the_rest_planned() -> None:
     far = SHEETS["apiaries"].replace("all weather,15,", "all weather,180,")
-    found = plan_of(tmp_path, apiaries=far)
+    found = plan_of(apiaries=far)
     assert set(found.tables["left_out"]["apiary"]) == {"DAMSON"}
     assert "360 minutes of driving" in found.tables["left_out"]["why"].iloc[0]
     assert {"ASH", "BIRCH", "CEDAR"} <= set(found.tables["visits"]["apiary"])
     assert found.apiary_facts["DAMSON"]["first_date"] is None
 
 
-def test_days_too_short_for_any_visit_leave_everything_out(tmp_path: Path) -> None:
-    found = plan_of(tmp_path, settings=settings(work_hours_per_day="0.5"))
+def test_days_too_short_for_any_visit_leave_everything_out() -> None:
+    found = plan_of(settings=settings(work_hours_per_day="0.5"))
     assert found.tables["visits"].empty
     assert set(found.facts["apiaries_left_out"]) == {"ASH", "BIRCH", "CEDAR", "DAMSON"}
     assert found.facts["last_first_round"] is None
 
 
-def test_no_places_at_all_are_planned_by_the_base_and_marked(tmp_path: Path) -> None:
+def test_no_places_at_all_are_planned_by_the_base_and_marked() -> None:
     bare = "apiary,drive_min,hives\nASH,20,14\nBIRCH,22,10\nCEDAR,35,18\nDAMSON,,6\n"
-    found = plan_of(tmp_path, apiaries=bare)
+    found = plan_of(apiaries=bare)
     assert found.facts["drive_basis"] == "by way of the base (a guess)"
     assert any("go by the base" in said for said in found.facts["guesses"])
     assert len(found.tables["visits"]) > 0
 
 
-def test_a_grid_reference_that_cannot_be_read_is_said_and_goes_by_the_base(tmp_path: Path) -> None:
+def test_a_grid_reference_that_cannot_be_read_is_said_and_goes_by_the_base() -> None:
     wrong = "apiary,grid_ref,drive_min\nASH,SP 12 345,20\nBIRCH,SP 35 20,22\nCEDAR,,35\nDAMSON,,10\n"
-    said = " ".join(plan_of(tmp_path, apiaries=wrong).facts["guesses"])
+    said = " ".join(plan_of(apiaries=wrong).facts["guesses"])
     assert "ASH: grid_ref must be letters and an even number of digits" in said
 
 
-def test_an_apiary_without_hives_is_not_dropped_in_silence(tmp_path: Path) -> None:
+def test_an_apiary_without_hives_is_not_dropped_in_silence() -> None:
     log = SHEETS["log"] + "2026-03-20,DAMSON,heads,0,\n"
-    found = plan_of(tmp_path, log=log)
+    found = plan_of(log=log)
     assert "no hives stand there" in found.apiary_facts["DAMSON"]["left_out"]
     assert "DAMSON" in set(found.tables["left_out"]["apiary"])
 
 
-def test_a_big_apiary_is_split_over_days(tmp_path: Path) -> None:
+def test_a_big_apiary_is_split_over_days() -> None:
     log = SHEETS["log"] + "2026-03-20,ASH,heads,90,\n"
-    found = plan_of(tmp_path, log=log)
+    found = plan_of(log=log)
     ash = found.tables["visits"].query("apiary == 'ASH' and window == 'winter'")
     assert ash["parts"].iloc[0] > 1
     assert ash["colonies"].sum() == 90
 
 
-def test_no_visit_lies_before_the_records_end(tmp_path: Path) -> None:
-    records = records_of(tmp_path)
-    found = make(records, review_of(records), seed=1)
-    assert records.as_of == date(2026, 3, 31)
-    assert (found.tables["visits"]["date"] > pd.Timestamp(records.as_of)).all()
-
-
-def test_progress_is_told_and_ends_whole(tmp_path: Path) -> None:
-    told: list[tuple[int, int, str]] = []
-    records = records_of(tmp_path)
-    make(records, review_of(records), seed=1, progress=lambda *args: told.append(args))
-    assert told[-1][0] == told[-1][1]
-    assert all(done <= total for done, total, _ in told)
+def test_no_visit_lies_before_the_records_end(plan: Findings) -> None:
+    assert plan.facts["as_of"] == "2026-03-31"
+    assert (plan.tables["visits"]["date"] > pd.Timestamp(2026, 3, 31)).all()
 
 
 @pytest.mark.parametrize("sheet", ["settings", "log"])
-def test_next_to_nothing_recorded_still_gives_every_table_and_says_what_was_guessed(tmp_path: Path, sheet: str) -> None:
+def test_next_to_nothing_recorded_still_gives_every_table_and_says_what_was_guessed(sheet: str) -> None:
     bare: dict[str, str | None] = dict.fromkeys(SHEETS)
     bare |= {"settings": "setting,value\n", "log": "date,apiary,did,standing,done\n"}
     bare |= {"log": "date,apiary,did,standing\n2025-09-20,X,heads,9\n"} if sheet == "log" else {}
-    found = plan_of(tmp_path, **bare)
+    found = plan_of(**bare)
     assert set(TABLES) <= set(found.tables)
     assert found.facts["apiaries"] == (1 if sheet == "log" else 0)
     assert any("No drive recorded for X" in said for said in found.facts["guesses"]) == (sheet == "log")

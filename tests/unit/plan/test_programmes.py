@@ -17,13 +17,13 @@ from kit.plan.broodless import brood_of
 from kit.plan.choice import Weighed, chosen_from
 from kit.plan.futures import Chances, Outlook, futures_of
 from kit.plan.labels import Label
-from kit.plan.make import make, means_of
+from kit.plan.make import means_of
 from kit.plan.options import AMONG_BROOD, NOT_YET, Candidate, may_use
 from kit.plan.prepared import Prepared, prepared
 from kit.plan.toil import Toil
 from kit.plan.warmth import warm_for
 from kit.plan.wishes import Wanted
-from tests.unit.plan.operation import SHEETS, records_of, review_of
+from tests.unit.plan.operation import SHEETS, plan_of, records_of, review_of
 
 AHEAD = Ahead(2026, date(2026, 4, 1), date(2027, 3, 31), date(2026, 8, 15), date(2026, 4, 1))
 NIL = Band(0.0, 0.0, 0.0)
@@ -97,9 +97,8 @@ def test_words_that_are_no_treatment_are_told_apart() -> None:
     assert may_use("thymol, smoke") == (frozenset({"thymol"}), ["smoke"])
 
 
-def test_every_candidate_says_its_work_acid_and_money_as_ranges(tmp_path: Path) -> None:
-    records = records_of(tmp_path)
-    table = make(records, review_of(records), seed=1).tables["programmes"]
+def test_every_candidate_says_its_work_acid_and_money_as_ranges() -> None:
+    table = plan_of().tables["programmes"]
     for name in ("minutes", "acid_g", "cost"):
         assert (table[f"{name}_p05"] <= table[name]).all()
         assert (table[name] <= table[f"{name}_p95"]).all()

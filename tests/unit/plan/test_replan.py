@@ -11,15 +11,14 @@ import pytest
 from kit.plan.make import make
 from kit.records.load import load
 from kit.season.findings import Findings
-from tests.unit.plan.operation import SHEETS, records_of, review_of
+from tests.unit.plan.operation import SHEETS, plan_of, review_of
 
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
-def before(tmp_path_factory: pytest.TempPathFactory) -> Findings:
-    records = records_of(tmp_path_factory.mktemp("before"))
-    return make(records, review_of(records), seed=1)
+def before() -> Findings:
+    return plan_of()
 
 
 def again(folder: Path, log: str, as_of: date, last: Findings | None, **sheets: str) -> Findings:

@@ -12,7 +12,7 @@ import pytest
 
 from kit.plan.ahead import ahead_of
 from kit.plan.jobs import Means, needs_firm
-from kit.plan.make import make, means_of
+from kit.plan.make import means_of
 from kit.plan.odds import Held, held, kept_spare, spare_for
 from kit.plan.programmes import wanted
 from kit.plan.rota import Rota, Work, plan_with
@@ -20,7 +20,7 @@ from kit.plan.sites import ground_of
 from kit.plan.weather import CLIMATES, Limits, climate_shares, odds_of, place, spare_days
 from kit.records.setting_list import SETTINGS
 from kit.season.findings import Findings
-from tests.unit.plan.operation import SHEETS, records_of, review_of
+from tests.unit.plan.operation import SHEETS, plan_of, records_of, review_of
 
 LIGHT = Limits(5.0, 11.0, "light")
 MAY, AUGUST, JANUARY = date(2026, 5, 15), date(2026, 8, 20), date(2026, 1, 15)
@@ -178,9 +178,8 @@ def test_nothing_planned_holds_nothing(tmp_path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def plan(tmp_path_factory: pytest.TempPathFactory) -> Findings:
-    records = records_of(tmp_path_factory.mktemp("operation"))
-    return make(records, review_of(records), seed=1)
+def plan() -> Findings:
+    return plan_of()
 
 
 def test_the_plan_says_its_odds_by_half_month_and_by_visit(plan: Findings) -> None:
