@@ -6,6 +6,7 @@ import csv
 import io
 import math
 import re
+from datetime import date
 from itertools import pairwise
 
 from kit.errors import KitError
@@ -30,7 +31,7 @@ KEYS = {
     "doses": ("treatment",),
 }
 """Columns by which no row may stand twice."""
-BELOW_ZERO = frozenset({"weeks_late"})
+BELOW_ZERO = WHOLE_WEEKS = frozenset({"weeks_late"})
 BANDS = ("_p05", "_p50", "_p95")
 
 
@@ -95,16 +96,40 @@ def _column(cells: tuple[str, ...], field: form.Field, name: str) -> list[object
 
 def _fits(cell: str, field: form.Field) -> bool:
     if field.kind == "text":
-        return cell in field.words if field.words else bool(PATTERNS[field.name].fullmatch(cell))
+        return cell in field.words if field.words else _named(cell, field.name)
     if not NUMBER.fullmatch(cell):
         return False
     value = float(cell)
     low = -field.most if field.name in BELOW_ZERO else 0.0
-    return low <= value <= field.most and (field.kind == "number" or value == int(value))
+    any_number = field.kind == "number" and field.name not in WHOLE_WEEKS
+    return low <= value <= field.most and (any_number or value == int(value))
+
+
+def _named(cell: str, column: str) -> bool:
+    return bool(PATTERNS[column].fullmatch(cell)) and (column != "week" or is_week(cell))
+
+
+def is_week(text: str) -> bool:
+    """Whether a text is an ISO week that its year has.
+
+    Examples
+    --------
+    >>> is_week("2026-W53"), is_week("2025-W53"), is_week("2025-W1")
+    (True, False, False)
+    """
+    if not PATTERNS["week"].fullmatch(text):
+        return False
+    try:
+        date.fromisocalendar(int(text[:4]), int(text[-2:]), 1)
+    except ValueError:
+        return False
+    return True
 
 
 def _refuse_twice(columns: Columns, name: str) -> None:
     if keys := KEYS.get(name):
+        if not all(cell for key in keys for cell in columns[key]):
+            raise BadTableError(f"{name}.csv leaves {' or '.join(keys)} empty; ask for it again")
         rows = list(zip(*(columns[key] for key in keys), strict=True))
         if len(set(rows)) < len(rows):
             raise BadTableError(f"{name}.csv says something twice of the same {keys[-1]}; ask for it again")

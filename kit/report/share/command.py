@@ -42,13 +42,14 @@ def share(given: Namespace, *, today: date, say: Say, ask: Callable[[str], str])
         say(line)
     if ready.set_aside:
         say(f"{ready.set_aside} rows of the sheets were set aside and are not in it; `season check` names them.")
-    say(f"Every row of it: {ready.preview}")
+    if not given.yes:
+        say(f"Every row of it, to look at before you answer: {ready.preview}")
     agreed = given.yes or ask("Write this pack? [yes/no] ").strip().casefold() in ("y", "yes")
     if not agreed:
         ready.withdraw()
         say("Nothing was written.")
         return False
-    say(f"The pack: {ready.send()}")
+    say(f"The pack: {ready.send()}; every row of it stands on the page {ready.preview.name} inside it.")
     say(f"Your key {ready.keys.operation}, kept in {ready.key_file}; keep that file, and send it to nobody.")
     return not (given.strict and ready.set_aside)
 

@@ -52,11 +52,10 @@ def _points(draft: Draft, tables: Mapping[str, pd.DataFrame]) -> list[str]:
     points = [
         f"{len(tables)} tables with {sum(len(table) for table in tables.values())} rows about one operation; every row "
         "stands below.",
-        "The operation is named by a random key that its keeper alone can recognise; apiaries by keys drawn for this "
-        "pack alone.",
+        "You are named by a random key that you alone can recognise, apiaries by keys drawn for this pack alone.",
         f"Weeks instead of dates, at least {draft.choices.minimum} hives behind a number.",
         place_told(draft),
-        f"{hives_told(draft)} An association's report shows groups only.",
+        hives_told(draft),
     ]
     if draft.choices.totals_only:
         points.append("Totals only: nothing is told of single apiaries.")
@@ -83,11 +82,13 @@ def _marks(about: Mapping[str, Any]) -> list[tuple[str, str]]:
 
 def _shown(name: str, table: pd.DataFrame) -> str:
     """Every row, folded where there are many; where a page would cut them, by apiary."""
-    told = table[[c for c in table if table[c].notna().any() and table[c].astype("str").ne("").any()]]
-    if told.empty:
+    if table.empty:
         return '<p class="note">No row.</p>'
+    if name == form.OPERATION:
+        table = table.replace({"place": {"": "not told"}})
+    told = table[[c for c in table if table[c].notna().any() and table[c].astype("str").ne("").any()]]
     if len(told) <= MOST_ROWS:
-        return _html(told, f"One row: {form.TABLES[name].what}")
+        return _html(told, f"{name}.csv")
     return "".join(_html(rows, f"Apiary {key}") for key, rows in told.groupby("apiary", sort=False))
 
 

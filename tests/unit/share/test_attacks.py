@@ -200,6 +200,9 @@ ATTACKS: dict[str, Callable[[], bytes]] = {
     "an apiary twice": lambda: with_table(
         "apiaries", files()["apiaries.csv"] + files()["apiaries.csv"].split(b"\n", 1)[1]
     ),
+    "a week that its year does not have": lambda: with_cell("loads", "week", "2025-W53"),
+    "no week": lambda: with_cell("loads", "week", ""),
+    "half a week late": lambda: with_cell("timing", "weeks_late", "0.5"),
     "a mebibyte of one cell": lambda: with_cell("effort", "hours_a_hive", "1" * 1_000_000),
 }
 
