@@ -1,4 +1,4 @@
-"""One browser for every test that asks for it."""
+"""One browser for every test that asks for it; what a file's tests share is made once."""
 
 from __future__ import annotations
 
@@ -15,3 +15,11 @@ def browser() -> Iterator[Any]:
 
     with chromium() as opened:
         yield opened
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests of one file run in one process, so that its fixtures are made once; named groups go before."""
+    for item in items:
+        if item.get_closest_marker("xdist_group") is None:
+            item.add_marker(pytest.mark.xdist_group(item.path.name))

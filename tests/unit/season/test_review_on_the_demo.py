@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -18,14 +19,19 @@ ROOT = Path(__file__).parents[3]
 TRUTH: dict[str, Any] = json.loads((ROOT / "tests/demo/truth.json").read_text(encoding="utf-8"))
 
 
-@pytest.fixture(scope="module", params=["full", "minimum"])
+@cache
+def reviewed(demo: str) -> Findings:
+    return review(load(ROOT / "data_demo" / demo, today=date(2026, 7, 1)), seed=1)
+
+
+@pytest.fixture(params=["full", "minimum"])
 def found(request: pytest.FixtureRequest) -> Findings:
-    return review(load(ROOT / "data_demo" / request.param, today=date(2026, 7, 1)), seed=1)
+    return reviewed(request.param)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def full() -> Findings:
-    return review(load(ROOT / "data_demo/full", today=date(2026, 7, 1)), seed=1)
+    return reviewed("full")
 
 
 def test_who_was_late_by_how_many_days_and_why(found: Findings) -> None:
