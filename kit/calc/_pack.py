@@ -2,25 +2,21 @@
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import astuple
-from datetime import timedelta
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kit.calc import _kernel
+from kit.calc.lanes import Lanes, brood_curves
 from kit.calc.rates import RATE_NAMES, Rates
 from kit.constants import bees
 from kit.errors import ValidityError
-
-if TYPE_CHECKING:
-    from kit.calc.lanes import Lanes
 
 FloatArray = NDArray[np.float64]
 _BLOCK = 256
 
 
-def run(lanes: "Lanes", at: NDArray[np.int64], columns: int, threads: int) -> tuple[FloatArray, FloatArray]:
+def run(lanes: Lanes, at: NDArray[np.int64], columns: int, threads: int) -> tuple[FloatArray, FloatArray]:
     ready = packed(lanes, at)
     n = len(ready.mites)
     out, spoiled = np.empty((n, len(at), columns)), np.empty(n)
@@ -33,7 +29,7 @@ def run(lanes: "Lanes", at: NDArray[np.int64], columns: int, threads: int) -> tu
     return out, spoiled
 
 
-def packed(lanes: "Lanes", at: NDArray[np.int64]) -> _kernel.Lanes:
+def packed(lanes: Lanes, at: NDArray[np.int64]) -> _kernel.Lanes:
     mites = _amounts("mites", np.atleast_1d(np.asarray(lanes.mites, dtype=float)))
     n = len(mites)
     return _kernel.Lanes(
@@ -48,7 +44,7 @@ def packed(lanes: "Lanes", at: NDArray[np.int64]) -> _kernel.Lanes:
     )
 
 
-def _rates(lanes: "Lanes", n: int) -> FloatArray:
+def _rates(lanes: Lanes, n: int) -> FloatArray:
     given = np.array([astuple(Rates())]) if lanes.rates is None else np.asarray(lanes.rates, dtype=float)
     rates = _amounts("rates", _rows("rates", given, (n, len(RATE_NAMES)))).copy()
     rates[:, :2] *= bees.BEES_PER_GRAM.value  # hazard per bee, as the law's compiled form wants it
@@ -69,16 +65,16 @@ def _rows(name: str, values: FloatArray, shape: tuple[int, ...]) -> FloatArray:
         raise ValidityError(f"{name} must have shape {shape}: got {np.shape(values)}") from None
 
 
-def _curves(lanes: "Lanes") -> FloatArray:
-    first, days = lanes.start - timedelta(days=_kernel.LEAD), _kernel.LEAD + lanes.days
+def _curves(lanes: Lanes) -> FloatArray:
     if lanes.curves is None:
-        return np.ascontiguousarray([np.stack(year.curves(first, days), axis=-1) for year in lanes.years])
-    if lanes.curves.shape[1:] != (days, 5):
-        raise ValidityError(f"curves must have shape (rows, {days}, 5): got {lanes.curves.shape}")
+        return brood_curves(lanes.years, lanes.start, lanes.days)
+    shape = (_kernel.LEAD + lanes.days, 5)
+    if lanes.curves.shape[1:] != shape:
+        raise ValidityError(f"curves must have shape (rows, {shape[0]}, 5): got {lanes.curves.shape}")
     return np.ascontiguousarray(lanes.curves)
 
 
-def _year_rows(lanes: "Lanes", n: int) -> FloatArray:
+def _year_rows(lanes: Lanes, n: int) -> FloatArray:
     rows = _amounts("year_at", _rows("year_at", np.asarray(lanes.year_at, dtype=float), (n,)))
     last = len(lanes.years if lanes.curves is None else lanes.curves) - 1
     if (rows > last).any():
@@ -86,7 +82,7 @@ def _year_rows(lanes: "Lanes", n: int) -> FloatArray:
     return rows
 
 
-def _factors(lanes: "Lanes", n: int) -> FloatArray:
+def _factors(lanes: Lanes, n: int) -> FloatArray:
     named = {
         "adults_factor": lanes.adults_factor,
         "brood_factor": lanes.brood_factor,
@@ -108,7 +104,7 @@ def _knots(values: FloatArray, knots: int) -> FloatArray:
     return np.array([np.interp(new, old, row) for row in values])
 
 
-def _treatment_rows(lanes: "Lanes", n: int) -> tuple[NDArray[np.int64], FloatArray]:
+def _treatment_rows(lanes: Lanes, n: int) -> tuple[NDArray[np.int64], FloatArray]:
     if lanes.when is None or lanes.effects is None:
         return np.zeros((n, 0, 2), dtype=np.int64), np.zeros((n, 0, 6))
     when, effects = np.asarray(lanes.when, dtype=np.int64), np.asarray(lanes.effects, dtype=float)
@@ -121,7 +117,7 @@ def _treatment_rows(lanes: "Lanes", n: int) -> tuple[NDArray[np.int64], FloatArr
     return np.ascontiguousarray(np.broadcast_to(when, (n, k, 2))), effects
 
 
-def _window(lanes: "Lanes") -> NDArray[np.int64]:
+def _window(lanes: Lanes) -> NDArray[np.int64]:
     if lanes.winter_bees is None:
         return np.zeros(2, dtype=np.int64)
     return np.array([(day - lanes.start).days for day in lanes.winter_bees], dtype=np.int64)

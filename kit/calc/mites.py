@@ -33,7 +33,8 @@ from kit import checks
 from kit.calc import _kernel
 from kit.calc._pack import run
 from kit.calc.brood import WORKER_CAPPED, BroodYear, broodless, default_year
-from kit.calc.lanes import Lanes, ManyYears, simulate_many
+from kit.calc.lanes import Lanes
+from kit.calc.many_years import ManyYears, simulate_many
 from kit.calc.rates import RATE_NAMES, Rates
 from kit.calc.treatments import Treatment
 from kit.constants import bees as bee_numbers

@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from kit import checks
 from kit.calc import draws
 from kit.calc.brood import BroodYear, default_year
-from kit.calc.lanes import Lanes, simulate_many
+from kit.calc.lanes import Lanes
+from kit.calc.many_years import simulate_many
 from kit.calc.ranges import Band, band_of
 from kit.calc.treatments import Action, Treatment, effect_rows
 from kit.errors import ValidityError

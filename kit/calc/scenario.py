@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 from kit import checks
 from kit.calc import draws
 from kit.calc.brood import BroodYear, default_year
-from kit.calc.lanes import Lanes, ManyYears, simulate_many
+from kit.calc.lanes import Lanes
 from kit.calc.losses import loss_by_mites_pct, loss_expected_pct
+from kit.calc.many_years import ManyYears, simulate_many
 from kit.calc.ranges import Band, band_of
 from kit.calc.treatments import LAYING_STOPS, Treatment, effect_rows, year_with
 from kit.constants import reading

@@ -18,8 +18,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from kit.calc.lanes import Lanes, ManyYears, simulate_many
+from kit.calc.lanes import Lanes
 from kit.calc.losses import loss_by_mites_pct, loss_expected_pct
+from kit.calc.many_years import ManyYears, simulate_many
 from kit.calc.ranges import Band, band_of
 from kit.calc.treatments import Treatment
 from kit.constants import plan

@@ -16,9 +16,8 @@ from kit.plan.make import make
 from kit.records.load import load
 from kit.records.records import Records
 from kit.report.kept import Kept
-from kit.report.pages import INDEX
 from kit.report.write import cannot_write, write_text
-from kit.season.findings import OPERATION, Findings, file_names, read, save
+from kit.season.findings import INDEX, OPERATION, Findings, file_names, read, save
 from kit.season.review import review as review_season
 
 Progress = Callable[[int, int, str], None]

@@ -16,10 +16,8 @@ from kit.report.words import Sentence, apiary_sentences, season_sentences
 from kit.report.words.language import language
 from kit.report.words.phrases import a_date, capital, rows_aside
 from kit.report.words.programme import programme
-from kit.season.findings import OPERATION, Findings, read
+from kit.season.findings import INDEX, OPERATION, Findings, read
 
-INDEX = "files.json"
-"""In the saved review: apiary to the name of its file and its folder."""
 SECTIONS = {
     "season": ("first", "loads", "kill", "lateness", "losses", "effort", "gear", "open", "trust"),
     "plan": ("plan", "chances", "calendar", "days", "weather", "changes", "shopping", "left_out"),

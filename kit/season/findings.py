@@ -16,6 +16,8 @@ import pandas as pd
 
 from kit.errors import CannotGoOnError
 
+INDEX = "files.json"
+"""Name of a file beside a saved review and plan: apiary to the name of its file and its folder."""
 OPERATION = "operation"
 """Name of the file that holds the whole; no apiary's file may take it."""
 SHARED_FACTS = frozenset(

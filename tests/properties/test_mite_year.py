@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from kit.calc import _kernel, _pack, draws
 from kit.calc.brood import BroodYear, default_year
-from kit.calc.lanes import Lanes, simulate_many
+from kit.calc.lanes import Lanes
+from kit.calc.many_years import simulate_many
 from kit.calc.mites import Rates, simulate
 from kit.calc.rounds import efficacy_pct
 from kit.calc.treatments import LAYING_STOPS, SOURCED, Treatment, effect

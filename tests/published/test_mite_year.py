@@ -11,7 +11,8 @@ import pytest
 
 from kit.calc import draws
 from kit.calc.brood import BroodYear
-from kit.calc.lanes import Lanes, simulate_many
+from kit.calc.lanes import Lanes
+from kit.calc.many_years import simulate_many
 from kit.calc.mites import MiteYear, Rates, Treatment, broodless, invasion_per_day, simulate
 from kit.calc.rounds import best_interval, efficacy_pct, efficacy_range_pct
 from kit.calc.treatments import effect, effect_rows
