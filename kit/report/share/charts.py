@@ -12,7 +12,7 @@ from kit.report.charts.marks import BREAK, interval, rows_of, tips
 from kit.report.charts.phrases import number
 from kit.report.share.form import ACCESS, ALL, OTHER
 from kit.report.share.groups import regions_told
-from kit.report.share.words import no_regions, place_words, week_words
+from kit.report.share.words import place_words, week_words
 from kit.report.show import Note
 from kit.report.style import LOSS, MITES, ROW_PX, TREATMENT, WORK, Meaning, finish
 from kit.season.findings import Findings
@@ -69,7 +69,8 @@ def regions(pool: Findings) -> alt.LayerChart | Note:
     rows = rows[rows["region"] != ALL]
     if rows["region"].nunique() < 2:
         told = regions_told(pool.tables["regions"]["region"])
-        return Note("One region alone has enough members to be told." if told else no_regions(pool))
+        told_of_one = "One region alone has enough members to be told."
+        return Note(told_of_one if told else "No region is told, for the reason given under who sent a pack.")
     rows = rows.assign(row=rows["region"].map(place_words), month=rows["date"].dt.to_period("M"))
     monthly = rows.drop_duplicates(["region", "month"]).drop(columns="month")
     size = alt.Size("typical:Q", scale=alt.Scale(domain=[0, float(monthly["typical"].max())], range=[0, 420]))
@@ -184,6 +185,7 @@ def _rows(
     if rows.empty:
         return Note(TOO_FEW)
     drawn = rows.rename(columns={"new_p05": "of_p05", "typical": "of_p50", "new_p95": "of_p95"})
+    drawn = drawn.assign(of_p50=drawn["of_p50"].map(lambda value: float(f"{value:.2g}")))  # as the sentences say it
     shown = tips(drawn, row="", members="members", of_p05="at least", of_p50="about", of_p95="at most")
     base = alt.Chart(drawn[["row", "members", "of_p05", "of_p50", "of_p95"]]).encode(
         y=rows_of(drawn["row"].tolist(), "row"), tooltip=shown

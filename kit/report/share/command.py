@@ -83,14 +83,19 @@ def pool(given: Namespace, *, say: Say, warn: Say) -> bool:
     if made.standing_out:
         say(
             f"{made.standing_out} packs might be recognised by whoever knows their keepers' region and number of "
-            "hives. Keep packs to yourselves, and ask for the next with `season share --among crossed.csv` "
-            f"({made.out / 'tables' / 'crossed.csv'} of this report)."
+            f"hives: keep packs to yourselves.{_next_packs(made)}"
         )
     for sentence in made.standings:
         say(sentence)
     for sentence in [*made.failed, *made.warnings]:
         warn(sentence)
     return not made.failed and not made.warnings
+
+
+def _next_packs(made: Pooled) -> str:
+    if made.findings.tables["crossed"].empty:
+        return ""
+    return f" Ask for the next with `season share --among {made.out / 'tables' / 'crossed.csv'}`."
 
 
 def _not_pooled(made: Pooled, say: Say) -> None:

@@ -7,6 +7,7 @@ can be worked out, and until the sum of what is left out of a line, which subtra
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +22,8 @@ from kit.report.share.member import Late, Member
 
 CLASSES = (("in time", -60.0, 0.0), ("1 to 2 weeks late", 1.0, 2.0), ("3 weeks late and more", 3.0, 60.0))
 """By whole weeks after the week to treat by."""
+IN_TIME, LATE = CLASSES[0][0], "late"
+"""Where the late classes apart are too small, all late ones stand together."""
 COLUMNS = ["late", "access", "members", "apiaries", "wintered", "lost", "loss_pct", "loss_pct_low", "loss_pct_high"]
 COUNTS = ["apiaries", "wintered", "lost"]
 
@@ -35,6 +38,8 @@ class Share(NamedTuple):
 
 Cell = Mapping[int, Share]
 """Member to their share; members without one are not in it."""
+Cells = Mapping[tuple[str, str], Cell]
+"""By lateness and access."""
 
 
 def lateness(members: Sequence[Member], *, minimum: int) -> tuple[pd.DataFrame, list[str]]:
@@ -44,12 +49,15 @@ def lateness(members: Sequence[Member], *, minimum: int) -> tuple[pd.DataFrame, 
     """
     known = {at: member.late for at, member in enumerate(members) if member.late}
     used = [word for word in ACCESS if any(one.access == word for late in known.values() for one in late)]
-    rows = [*(name for name, _, _ in CLASSES), ALL]
-    for across in ([*used, ALL], [ALL]):
-        cells = {(late, access): _cell(known, late, access) for late in rows for access in across}
-        hidden = _hidden(list(cells.values()), (len(CLASSES), len(across) - 1), minimum)
-        if hidden is not None and not hidden[:-1].all():
-            return _table(cells, hidden, counted=not _few_apart(members, minimum)), _said(int(hidden.sum()), minimum)
+    apart = [name for name, _, _ in CLASSES]
+    tried = [
+        told
+        for rows, across in product((apart, [IN_TIME, LATE]), ([*used, ALL], [ALL]))
+        if (told := _protected(known, rows, across, minimum))
+    ]
+    if tried:
+        cells, hidden = next((told for told in tried if _compares(*told)), tried[0])
+        return _table(cells, hidden, counted=not _few_apart(members, minimum)), _said(int(hidden.sum()), minimum)
     said = "Losses by lateness are left out; " + ("too few members in each group." if known else "nobody told them.")
     return pd.DataFrame(columns=COLUMNS), [said]
 
@@ -59,10 +67,40 @@ def class_of(weeks: float) -> str:
     return next(name for name, low, high in CLASSES if low <= weeks <= high)
 
 
+def covers(told: str, late: str) -> bool:
+    """Whether a row's word for lateness covers a class.
+
+    Examples
+    --------
+    >>> covers("late", "1 to 2 weeks late"), covers("late", "in time"), covers("all", "in time")
+    (True, False, True)
+    """
+    return told in (ALL, late) or (told == LATE and late != IN_TIME)
+
+
+def _protected(
+    known: Mapping[int, Sequence[Late]], rows: Sequence[str], across: Sequence[str], minimum: int
+) -> tuple[Cells, Flags] | None:
+    """The cells of a table by these rows, and which are left out; None where nothing but the whole may be told."""
+    cells = {(late, access): _cell(known, late, access) for late in (*rows, ALL) for access in across}
+    hidden = _hidden(list(cells.values()), (len(rows), len(across) - 1), minimum)
+    return None if hidden is None or hidden[:-1].all() else (cells, hidden)
+
+
+def _compares(cells: Cells, hidden: Flags) -> bool:
+    """Whether late ones can be set against those in time, over all grounds."""
+    told = {
+        late
+        for ((late, access), cell), out in zip(cells.items(), hidden, strict=True)
+        if access == ALL and cell and not out
+    }
+    return IN_TIME in told and len(told - {ALL}) > 1
+
+
 def _cell(known: Mapping[int, Sequence[Late]], late: str, access: str) -> Cell:
     cell = {}
     for member, of_member in known.items():
-        here = [one for one in of_member if access in (ALL, one.access) and late in (ALL, class_of(one.weeks_late))]
+        here = [one for one in of_member if access in (ALL, one.access) and covers(late, class_of(one.weeks_late))]
         if here:
             cell[member] = Share(len(here), sum(one.wintered for one in here), sum(one.lost for one in here))
     return cell
@@ -119,7 +157,7 @@ def _few_apart(members: Sequence[Member], minimum: int) -> bool:
     return 0 < apart < minimum
 
 
-def _table(cells: Mapping[tuple[str, str], Cell], hidden: Flags, *, counted: bool) -> pd.DataFrame:
+def _table(cells: Cells, hidden: Flags, *, counted: bool) -> pd.DataFrame:
     rows = [[*at, *_numbers(cell)] for (at, cell), out in zip(cells.items(), hidden, strict=True) if cell and not out]
     table = pd.DataFrame(rows, columns=COLUMNS)
     return table if counted else table.assign(**dict.fromkeys(COUNTS, float("nan")))

@@ -13,7 +13,7 @@ from kit.calc.differencing import Part, fewest_behind
 from kit.report.share.form import ALL
 from kit.report.share.groups import Grouped
 from kit.report.share.member import Member
-from kit.report.share.pool_late import class_of
+from kit.report.share.pool_late import class_of, covers
 
 Row = frozenset[Part]
 Told = dict[str, dict[str, Row]]
@@ -78,7 +78,7 @@ def _late(members: Sequence[Member], late: str, access: str) -> Row:
         (member.operation, f"{member.digest}|{class_of(one.weeks_late)}|{one.access}")
         for member in members
         for one in member.late
-        if late in (ALL, class_of(one.weeks_late)) and access in (ALL, one.access)
+        if covers(late, class_of(one.weeks_late)) and access in (ALL, one.access)
     )
 
 

@@ -14,7 +14,7 @@ from kit.report.share.form import ALL, OTHER
 from kit.report.share.groups import ELSEWHERE, UNTOLD
 from kit.report.share.member import Member
 from kit.report.share.places import square_words
-from kit.report.share.pool_late import CLASSES
+from kit.report.share.pool_late import CLASSES, IN_TIME, LATE
 from kit.season.findings import Findings
 
 CANNOT = (
@@ -112,10 +112,11 @@ def _cause(pool: Findings) -> tuple[str, str] | None:
 def _late(pool: Findings) -> tuple[str, str] | None:
     table = pool.tables["lateness"]
     rows: Any = table[table["access"] == ALL].set_index("late")
-    latest = next((name for name, _, _ in reversed(CLASSES[1:]) if name in rows.index), None)
-    if latest is None or CLASSES[0][0] not in rows.index:
+    late_ones = [LATE, *(name for name, _, _ in reversed(CLASSES[1:]))]
+    latest = next((name for name in late_ones if name in rows.index), None)
+    if latest is None or IN_TIME not in rows.index:
         return None
-    late, rest = rows.loc[latest], rows.loc[CLASSES[0][0]]
+    late, rest = rows.loc[latest], rows.loc[IN_TIME]
     apart = late["loss_pct_low"] > rest["loss_pct_high"] or rest["loss_pct_low"] > late["loss_pct_high"]
     within = "" if apart else ", which may be luck"
     return (
@@ -187,7 +188,7 @@ def _loss_standing(member: Member, pool: Findings) -> str:
     if not member.wintered or member.lost is None or pool.facts["lost_pct"] is None:
         return ""
     own = number(100 * member.lost / member.wintered)
-    return f"lost {own} % of {member.wintered} hives where all lost {number(pool.facts['lost_pct'])} %"
+    return f"lost {own} % of your hives where all lost {number(pool.facts['lost_pct'])} %"
 
 
 def _kill_standing(member: Member, members: Sequence[Member], pool: Findings) -> list[str]:
@@ -208,9 +209,8 @@ def _late_standing(member: Member, members: Sequence[Member], pool: Findings) ->
     if not member.late or pool.tables["lateness"].empty:
         return ""
     own = _mean_late(member)
-    before = sum(_mean_late(other) < own for other in members if other.late)
-    of = sum(bool(other.late) for other in members)
-    return f"were later than {before} of {of}"
+    others = [_mean_late(other) for other in members if other.late and other is not member]
+    return f"treated later than {sum(one < own for one in others)} of {len(others)} others"
 
 
 def _mean_late(member: Member) -> float:

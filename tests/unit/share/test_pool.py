@@ -30,7 +30,7 @@ from kit.report.show import Note
 from tests.unit.share.made import season
 from tests.unit.share.test_attacks import ATTACKS
 
-MINIMUM = 5
+MINIMUM, WEEKS = 5, 12
 
 
 def member(at: int, **changes: object) -> Member:
@@ -45,7 +45,7 @@ def member(at: int, **changes: object) -> Member:
 
 @pytest.fixture(scope="module")
 def forty() -> list[Member]:
-    return [season(seed).member for seed in range(40)]
+    return [season(seed, weeks=WEEKS).member for seed in range(40)]
 
 
 def test_losses_are_those_of_the_survey_formula_over_members(forty: list[Member]) -> None:
@@ -123,8 +123,9 @@ def test_members_who_told_no_place_are_in_every_sum_and_no_region() -> None:
 def test_a_report_of_members_who_told_no_place_says_so_and_draws_no_empty_chart(placed: int, said: str) -> None:
     members = [member(i, place=f"5{i % 3} 0" if i < placed else "") for i in range(14)]
     page = PoolPage(pool(members, 2025, minimum=MINIMUM))
-    for shown in (page.table("regions"), charts.regions(page.pool)):
-        assert isinstance(shown, Note) and said in shown.text and "--squares region" in shown.text
+    shown, drawn = page.table("regions"), charts.regions(page.pool)
+    assert isinstance(shown, Note) and said in shown.text and "--squares region" in shown.text
+    assert isinstance(drawn, Note) and drawn.text.startswith("No region is told")
     assert isinstance(page.table("crossed"), Note) and not isinstance(page.table("members"), Note)
 
 
@@ -200,6 +201,16 @@ def test_late_and_access_give_away_no_group_not_even_the_sum_of_what_is_left_out
     table, said = lateness([*ground, *late], minimum=MINIMUM)
     assert not (table["late"] == "3 weeks late and more").any() and said
     assert not ((table["late"] == "in time") & (table["access"] == ALL)).any()
+
+
+def test_late_ones_too_few_in_each_class_are_set_together_against_those_in_time() -> None:
+    late = [member(i, late=(Late(0.0, "on foot", 30, 2), Late(w, "on foot", 20, 9)))
+            for i, w in enumerate((1.0, 2.0, 2.0, 4.0, 5.0, 9.0))]  # fmt: skip
+    told = pool_told([*late, *(member(20 + i) for i in range(4))], 2025, minimum=MINIMUM)
+    table = told.findings.tables["lateness"].set_index(["late", "access"])
+    assert table.loc[("late", ALL), ["members", "wintered", "lost"]].tolist() == [6, 120, 54]
+    assert len(told.told["losses by lateness"][f"late, {ALL}"]) == 6
+    assert "Apiaries treated late lost 45 % (" in " ".join(text for text, _ in pooled_sentences(told.findings))
 
 
 def test_hives_that_few_members_make_the_difference_of_are_not_told() -> None:
@@ -282,7 +293,8 @@ def test_the_newest_pack_of_an_operation_counts_and_every_other_is_named(tmp_pat
 def test_a_member_is_told_where_they_stand_and_nothing_of_another(forty: list[Member]) -> None:
     told = pool(forty, 2025, minimum=MINIMUM)
     said = standing(forty[3], forty, told)
-    assert said.count(".") >= 1 and "40 members" in said and f"of {forty[3].wintered} hives" in said
+    late = sum(bool(m.late) for m in forty) - 1
+    assert said.endswith(f"of {late} others.") and "40 members" in said and "of your hives where all lost" in said
     assert not any(other.operation in said for other in forty)
 
 
@@ -302,7 +314,7 @@ def test_a_pool_does_not_hang_on_the_order_of_its_packs(forty: list[Member]) -> 
 
 
 def test_hives_in_classes_move_the_pooled_loss_by_less_than_its_own_uncertainty(forty: list[Member]) -> None:
-    exact = [member_of(read_content(season(seed).pack(choose(exact=True)).content)) for seed in range(16)]
+    exact = [member_of(read_content(season(seed, weeks=WEEKS).pack(choose(exact=True)).content)) for seed in range(16)]
     told, rough = (pool(members, 2025, minimum=MINIMUM).facts for members in (exact, forty[:16]))
     assert (told["in_classes"], rough["in_classes"]) == (0, 16)
     assert abs(told["lost_pct"] - rough["lost_pct"]) < 0.25 * (told["lost_pct_high"] - told["lost_pct_low"])

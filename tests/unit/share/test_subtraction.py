@@ -16,7 +16,7 @@ from kit.report.share.form import ACCESS, ALL, choose
 from kit.report.share.groups import by_region, by_size
 from kit.report.share.member import Late, Member
 from kit.report.share.pool import pool, pool_told
-from kit.report.share.pool_late import CLASSES, class_of
+from kit.report.share.pool_late import CLASSES, class_of, covers
 from kit.report.share.released import Release, release_of, warnings
 from tests.unit.share.made import season
 from tests.unit.share.test_pool import member
@@ -125,7 +125,11 @@ class Attack:
             for what in ("wintered", "lost"):
                 self.sums.append((self.everywhere(everyone, what), told.facts[what]))
         for row in told.tables["lateness"].dropna(subset=["wintered"]).itertuples():
-            within = [cell for cell in self.cells[:-1] if row.late in (ALL, cell[0]) and row.access in (ALL, cell[1])]
+            within = [
+                (late, access)
+                for late, access in self.cells[:-1]
+                if covers(str(row.late), late) and row.access in (ALL, access)
+            ]
             for what, value in (("wintered", row.wintered), ("lost", row.lost)):
                 self.sums.append((self.of(everyone, within, what), float(value)))  # type: ignore[arg-type]
 
