@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 ALL_WEATHER = "all weather"
 MOVE_NOTE = (
-    "forage, leave to stand there and the new neighbours' bees are not priced; bees moved a short way fly back to the "
-    "old stand, so move in winter or by way of a place further off"
+    "forage, leave to stand there and the neighbours' bees are not priced; bees moved a short way in the flying season "
+    "go back to the old stand"
 )
 GENERATOR_NOTE = "in the open, 6 m away and downwind; it is carried where the vehicle cannot go"
 
@@ -92,19 +92,19 @@ def _price(ground: Ground, site: Site, other: Site, means: Means) -> float:
 
 
 def powered(base: Rota, ground: Ground, gear: pd.DataFrame) -> OtherGround | None:
-    """A generator where a battery gives the power, at the last price paid; None where no visit draws on one."""
+    """A generator where a battery gives the power, for nothing where there is one; None where no visit draws on one."""
     if not any(on_battery(job.wish, job.site) for job in base.task.jobs):
         return None
-    cost = gear.loc[gear["kind"] == "generator", "cost"].dropna()
+    owned = bool((gear["kind"] == "generator").any())
     sites = tuple(
         site._replace(supply_dry=_instead(site.supply_dry), supply_wet=_instead(site.supply_wet))
         for site in ground.sites
     )
     return OtherGround(
-        "an all-weather supply: a generator in place of batteries",
+        "a generator as supply for all weather",
         ground._replace(sites=sites),
-        float(cost.iloc[-1]) if len(cost) else plan.GENERATOR_PRICE.value,
-        GENERATOR_NOTE + ("" if len(cost) else "; price assumed"),
+        0.0 if owned else plan.GENERATOR_PRICE.value,
+        f"{'yours by gear' if owned else 'price assumed'}; {GENERATOR_NOTE}",
     )
 
 

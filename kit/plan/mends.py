@@ -172,7 +172,7 @@ def _row(now: Figures, tried: Tried) -> dict[str, Any]:
         "apiaries_saved": saved,
         "late_days": then.late_days,
         "late_days_saved": days,
-        "colonies_saved": _clean(now.hives_lost - then.hives_lost, 3),
+        "colonies_saved": _clean(now.hives_lost - then.hives_lost, 2),
         "hours": then.hours,
         "hours_saved": _clean(now.hours - then.hours, 1),
         "money_saved": _clean(money, 2),

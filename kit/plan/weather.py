@@ -250,12 +250,17 @@ def _half(odds: Odds, out: Out, start: date, of: tuple[list[date], bool]) -> dic
     last = (start.replace(day=1) + timedelta(days=31)).replace(day=1) - timedelta(days=1)
     end = start.replace(day=HALF_MONTH_DAYS) if start.day == 1 else last
     at = [place(start + timedelta(days=k)) for k in range((end - start).days + 1)]
-    against = {f"{name}_pct": float(100 * share[at].mean()) for name, share in odds.shares._asdict().items()}
+    against = {f"{name}_pct": _tenths(100 * share[at].mean()) for name, share in odds.shares._asdict().items()}
     likely = [odds.chance(day, firm=firm) for day in days]
     soft = {} if firm else {"soft_pct": math.nan}
     return {
         "from": start, "to": end, "access": "dry ground, driven in" if firm else "any other",
-        "workable_pct": 100 * sum(likely) / len(likely), **against, **soft,
-        "working_days": len(days), "workable_days": sum(likely),
+        "workable_pct": _tenths(100 * sum(likely) / len(likely)), **against, **soft,
+        "working_days": len(days), "workable_days": _tenths(sum(likely)),
         "days_out": sum(day in out.planned for day in days), "basis": odds.basis,
     }  # fmt: skip
+
+
+def _tenths(value: float) -> float:
+    """No finer than odds are known."""
+    return round(float(value), 1)

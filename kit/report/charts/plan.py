@@ -9,7 +9,11 @@ from kit.report.charts.marks import months, rows_of, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
 from kit.report.style import IN_TIME, INK, LIMIT, ROW_PX, SYMBOLS, TREATMENT, WORK, finish
+from kit.report.words.phrases import spoken
 from kit.season.findings import Findings
+
+GEAR_BEFORE_DAYS = 31
+"""Gear due so long before the first visit is told beside the chart, whose days begin with the visits."""
 
 
 def calendar(plan: Findings) -> alt.LayerChart | Note:
@@ -17,30 +21,66 @@ def calendar(plan: Findings) -> alt.LayerChart | Note:
     dated = plan.tables["calendar"].dropna(subset=["date"])
     if dated.empty:
         return Note("The calendar is empty: no round could be given a day. The reasons stand below.")
-    what = dated["treatment"].where(dated["treatment"].ne(""), dated["event"])
-    rows = dated.assign(
-        what=what.where(dated["event"].isin(["treat", ""]), dated["event"]),
-        apiary=dated["apiary"].where(dated["apiary"].ne(""), "everywhere"),
+    rows, due_before = _without_early_gear(_named(dated))
+    names = rows.sort_values(["date", "apiary"], kind="stable")["apiary"].drop_duplicates().tolist()
+    names.sort(key=lambda name: name != EVERYWHERE)
+    layers = [*_layers(rows, names), *_matters(plan)]
+    free = f"; short lines: {SPARE}s" if rows["what"].eq(SPARE).any() else ""
+    return finish(
+        alt.layer(*layers).properties(height=ROW_PX * len(names) + 30),
+        _days_out(rows),
+        "symbol: the planned day; bar: the days it may bend; dashed: treat by "
+        f"{day(plan.facts['date_that_matters'])}{free}{due_before}",
+        "The plan by apiary. " + " ".join(f"{name}: {_dates(rows[rows['apiary'] == name])}." for name in names),
     )
-    kinds = rows["what"].drop_duplicates().tolist()
-    names = rows.sort_values("date", kind="stable")["apiary"].drop_duplicates().tolist()
+
+
+def _days_out(rows: pd.DataFrame) -> str:
+    out = rows.loc[rows["event"].isin(["treat", "strips out"]), "date"]
+    return (
+        f"{out.nunique()} days out from {day(out.min())} to {day(out.max())}" if len(out) else "No day out is planned"
+    )
+
+
+EVERYWHERE, SPARE = "everywhere", "spare day"
+
+
+def _named(dated: pd.DataFrame) -> pd.DataFrame:
+    """Each row with what is done, by treatment or event, and where."""
+    what = dated["treatment"].where(dated["treatment"].ne(""), dated["event"])
+    return dated.assign(
+        what=what.where(dated["event"].isin(["treat", ""]), dated["event"]),
+        apiary=dated["apiary"].where(dated["apiary"].ne(""), EVERYWHERE),
+    )
+
+
+def _without_early_gear(rows: pd.DataFrame) -> tuple[pd.DataFrame, str]:
+    """The rows from the visits on, and in words the gear that is due long before."""
+    gear = rows["event"].eq("gear due")
+    first = rows.loc[~gear, "date"].min()
+    early = gear & (rows["date"] < first - pd.Timedelta(days=GEAR_BEFORE_DAYS))
+    told = "; ".join(spoken(note) for note in rows.loc[early, "note"])
+    return rows[~early], f"; before that: {told}" if told else ""
+
+
+def _layers(rows: pd.DataFrame, names: list[str]) -> list[alt.Chart]:
+    """Bars, marks of treatments filled and of other events hollow, and spare days as short lines."""
+    kinds = rows.loc[rows["what"].ne(SPARE), "what"].drop_duplicates().tolist()
     symbols = [SYMBOLS[n % len(SYMBOLS)] for n in range(len(kinds))]
     legend = alt.Legend(columns=2, title=None)
     shape = alt.Shape("what:N", legend=legend, scale=alt.Scale(domain=kinds, range=symbols))
-    base = alt.Chart(rows).encode(
-        y=rows_of(names),
-        tooltip=tips(rows, apiary="apiary", date="day", what="what", round="round", rounds="of", note="note"),
-    )
+    told = tips(rows, apiary="apiary", date="day", what="what", round="round", rounds="of", note="note")
+    base = alt.Chart(rows).encode(y=rows_of(names), tooltip=told)
     may = base.mark_rule(color=TREATMENT.colour, opacity=0.4, strokeWidth=4, strokeCap="round")
-    mark = base.mark_point(filled=True, color=TREATMENT.colour, size=80, opacity=0.95)
-    layers = [may.encode(x=alt.X("not_before:T", title=None), x2="not_after:T"), mark.encode(x=months(), shape=shape)]
-    matters = _matters(plan)
-    return finish(
-        alt.layer(*layers, *matters).properties(height=ROW_PX * len(names) + 30),
-        f"{rows['date'].nunique()} days from {day(rows['date'].min())} to {day(rows['date'].max())}",
-        f"symbol: the planned day; bar: the days it may bend; dashed: treat by {day(plan.facts['date_that_matters'])}",
-        "The plan by apiary. " + " ".join(f"{name}: {_dates(rows[rows['apiary'] == name])}." for name in names),
-    )
+    mark = base.mark_point(stroke=TREATMENT.colour, strokeWidth=1.5, size=80, opacity=0.95)
+    fill = alt.condition("datum.event === 'treat'", alt.value(TREATMENT.colour), alt.value("white"))
+    free = base.mark_tick(color=WORK.colour, thickness=1.5, height=12, orient="vertical")
+    visits, along = f"datum.what !== '{SPARE}'", months().scale(padding=10)
+    return [
+        may.encode(x=alt.X("not_before:T", title=None), x2="not_after:T").transform_filter(visits),
+        free.encode(x=along).transform_filter(f"datum.what === '{SPARE}'"),
+        mark.encode(x=along, shape=shape, fill=fill).transform_filter(visits),
+    ]
 
 
 def days(plan: Findings) -> alt.LayerChart | Note:

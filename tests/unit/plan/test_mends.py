@@ -42,6 +42,15 @@ def test_what_breaks_first_is_worse_than_the_plan_as_it_stands() -> None:
     assert facts["breaks_first"]["late_cost"] > facts["late_cost"]
 
 
+def test_an_apiary_moved_and_a_generator_are_solved_and_priced_as_the_others() -> None:
+    mends = plan_of().tables["mends"].set_index("mend")
+    names = [name for name in mends.index if name.startswith(("moving CEDAR", "a generator"))]
+    assert len(names) == 2
+    assert mends.loc[names, "money_saved"].notna().all()
+    assert (mends["hours_saved"] == mends["hours_saved"].round(1)).all()  # no dust of two searches
+    assert (mends["colonies_saved"] == mends["colonies_saved"].round(2)).all()
+
+
 def test_where_nothing_is_late_mends_are_tried_against_what_breaks_first() -> None:
     crops = SHEETS["crops"].replace("2025-09-10", "2025-08-04")
     soon = SHEETS["settings"].replace("08-31", "08-18")

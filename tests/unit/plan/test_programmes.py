@@ -18,7 +18,7 @@ from kit.plan.choice import Weighed, chosen_from
 from kit.plan.futures import Chances, Outlook, futures_of
 from kit.plan.labels import Label
 from kit.plan.make import means_of
-from kit.plan.options import AMONG_BROOD, NOT_YET, Candidate, may_use
+from kit.plan.options import AFTER_CAGING, AMONG_BROOD, NOT_YET, Candidate, may_use
 from kit.plan.prepared import Prepared, prepared
 from kit.plan.toil import Toil
 from kit.plan.warmth import warm_for
@@ -40,6 +40,11 @@ def prepared_of(folder: Path, **sheets: str | None) -> Prepared:
     records = records_of(folder, 2025, **sheets)
     review = review_of(records)
     return prepared(records, review, means_of(records, review, seed=1), seed=1)
+
+
+@pytest.fixture(scope="module")
+def base(tmp_path_factory: pytest.TempPathFactory) -> Prepared:
+    return prepared_of(tmp_path_factory.mktemp("base"))
 
 
 # the choice
@@ -64,33 +69,49 @@ def test_what_may_not_be_chosen_is_not_however_good() -> None:
     assert found.weighed[found.chosen].candidate.name == "did"
 
 
-def test_what_was_done_is_always_weighed_and_named(tmp_path: Path) -> None:
-    choices = prepared_of(tmp_path).choices
+def test_what_was_done_is_always_weighed_and_named(base: Prepared) -> None:
+    choices = base.choices
     assert choices["ASH"].weighed[0].candidate.name == "what you did"
     assert choices["DAMSON"].weighed[0].candidate.name == "as at your other apiaries"
     assert all(choice.weighed[0].candidate.did for choice in choices.values())
 
 
-def test_sublimation_is_not_offered_as_the_treatment_of_a_colony_full_of_brood(tmp_path: Path) -> None:
-    choice = prepared_of(tmp_path).choices["ASH"]
+def test_sublimation_is_not_offered_as_the_treatment_of_a_colony_full_of_brood(base: Prepared) -> None:
+    choice = base.choices["ASH"]
     assert choice.weighed[0].candidate.why_not == AMONG_BROOD
     assert all(wish.word != "oxalic sublimation" for wish in choice.wishes if wish.window == "main")
 
 
-def test_a_medicine_without_a_label_is_offered_nowhere_anew(tmp_path: Path) -> None:
-    choices = prepared_of(tmp_path).choices  # thymol and formic acid have no entry
+def test_a_medicine_without_a_label_is_offered_nowhere_anew(base: Prepared) -> None:
+    choices = base.choices  # thymol and formic acid have no entry
     words = {wish.word for choice in choices.values() for one in choice.weighed for wish in one.candidate.wishes}
     assert not words & {"thymol", "formic acid", "pyrethroid strips"}
 
 
-def test_caging_waits_until_the_user_names_it(tmp_path: Path) -> None:
+def test_caging_waits_until_the_user_names_it(base: Prepared, tmp_path: Path) -> None:
     asked = SHEETS["settings"] + "plan_may_use,queen caging; oxalic sublimation; drone brood removal\n"
-    for folder, sheets, reason in (("a", {}, NOT_YET), ("b", {"settings": asked}, "")):
-        (tmp_path / folder).mkdir()
-        caged = [one.candidate for one in prepared_of(tmp_path / folder, **sheets).choices["ASH"].weighed
+    for prepared_, reason in ((base, NOT_YET), (prepared_of(tmp_path, settings=asked), "")):
+        caged = [one.candidate for one in prepared_.choices["ASH"].weighed
                  if any(wish.word == "queen caging" for wish in one.candidate.wishes)]  # fmt: skip
         assert caged
         assert {one.why_not for one in caged} == {reason}
+
+
+def test_the_programmes_offered_have_the_rounds_and_intervals_of_the_trials(base: Prepared) -> None:
+    """Two to four rounds five to seven days apart with brood, one without (SCIENCE.md section 4; Gregorc & Planinc 2001
+    for one against three, Coffey & Breen 2016 for one without brood; the interval is common practice, no source)."""
+    offered = [
+        wish
+        for choice in base.choices.values()
+        for one in choice.weighed
+        for wish in one.candidate.wishes
+        if wish.word == "oxalic sublimation" and not one.candidate.did and wish.basis != AFTER_CAGING
+    ]
+    series, winter = ([wish for wish in offered if wish.window == window] for window in ("autumn", "winter"))
+    assert series
+    assert all(2 <= wish.rounds <= 4 and wish.gaps == (5, 7) for wish in series)
+    assert winter
+    assert {wish.rounds for wish in winter} == {1}
 
 
 def test_words_that_are_no_treatment_are_told_apart() -> None:
