@@ -30,7 +30,7 @@ from kit.plan.labels import OXALIC, label_for
 from kit.plan.supposed import Programme, Step, programme_text
 from kit.report.charts.phrases import number
 from kit.report.show import Note
-from kit.report.words.trying import Said, all_of, control, few, trying
+from kit.report.words.trying import Said, all_of, control, few_likely, trying
 from kit.report.write import write_table, write_text
 
 NOTEBOOK, PLAN = "try_mite_year", "try_round"
@@ -225,7 +225,7 @@ class Mine:
         rest = say(
             "mite_year.winter", spoiled=f"{winter.spoiled_pct.p50:.0f}", loss=f"{loss.p50:.0f}",
             loss_low=f"{loss.p05:.0f}", loss_high=f"{loss.p95:.0f}",
-            spring=few(spring.p50), spring_low=few(spring.p05), spring_high=few(spring.p95),
+            spring=few_likely(spring),
         )  # fmt: skip
         return Words([say(stands, limit=f"{limit:g}", **met), self._october_said(run), rest])
 

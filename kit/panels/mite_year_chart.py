@@ -13,9 +13,9 @@ import pandas as pd
 from kit.calc.scenario import Bands, Course, Winter
 from kit.calc.treatments import Treatment
 from kit.panels.marks import band_and_line, day_rules, fitted, limit_rule
-from kit.report.charts.marks import months
+from kit.report.charts.marks import months, tips
 from kit.report.charts.phrases import number
-from kit.report.style import BEES, BROOD, EXPECTED, INK, LIMIT, LOSS, MITES, TREATMENT, WORK, Meaning
+from kit.report.style import BEES, BROOD, EXPECTED, LIMIT, LOSS, MITES, TREATMENT, WORK, Meaning
 
 NOW = "now"
 KEPT_AS = (BROOD, WORK._replace(dash=(8, 3)), LOSS._replace(dash=(2, 2)), BEES._replace(dash=(10, 3, 2, 3)))
@@ -43,9 +43,12 @@ def year_chart(
     meanings: dict[str, Meaning] = {NOW: MITES}
     meanings |= {one.name: meaning for one, meaning in zip(kept, KEPT_AS, strict=False)}
     scale = alt.Scale(type="sqrt", domainMin=0)
-    limit = limit_rule(limits[0], f"your limit, {limits[0]:g}")
+    same = limits[0] == limits[1]
+    that_day = "too" if same else f"{limits[1]:g}, the short stroke"
+    limit = limit_rule(limits[0], f"your limit, {limits[0]:g}; on 1 October {that_day}")
+    october = [] if same else [_october(october_first(winter_bees), limits[1])]
     curves = band_and_line(rows, meanings, "mites per 100 bees", scale, bands=[NOW])
-    layers = [_window(winter_bees), *_rules(treatments), curves, limit, _october(october_first(winter_bees), limits[1])]
+    layers = [_window(winter_bees), *_rules(treatments), curves, limit, *october]
     top = rows[rows["which"] == NOW]["p50"].max()
     return fitted(
         alt.layer(*layers),
@@ -73,11 +76,10 @@ def october_first(winter_bees: tuple[date, date]) -> date:
 
 
 def _october(day: date, limit: float) -> Any:
-    """The limit of one day: a short stroke with its words below."""
-    rows = pd.DataFrame({"date": [pd.Timestamp(day)], "limit": [limit], "what": [f"1 October: {limit:g}"]})
-    at = alt.Chart(rows).encode(x=months(), y="limit:Q")
-    stroke = at.mark_point(shape=LIMIT.symbol, size=500, strokeWidth=3, color=LIMIT.colour)
-    return stroke + at.mark_text(align="center", dy=13, color=INK).encode(text="what:N")
+    """The limit of one day: a short stroke."""
+    rows = pd.DataFrame({"date": [pd.Timestamp(day)], "limit": [limit]})
+    stroke = alt.Chart(rows).mark_point(shape=LIMIT.symbol, size=500, strokeWidth=3, color=LIMIT.colour)
+    return stroke.encode(x=months(), y="limit:Q", tooltip=tips(rows, date="day", limit="your limit"))
 
 
 def _rows(run: Course, name: str) -> pd.DataFrame:

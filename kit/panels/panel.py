@@ -16,6 +16,7 @@ from uuid import uuid4
 
 import altair as alt
 import IPython.display
+import pandas as pd
 
 from kit.errors import KitError
 from kit.panels.controls import Controls, widgets
@@ -274,7 +275,7 @@ class Panel:
         yield from answers
 
     def _show(self, answer: Answer) -> None:
-        shown = self._standing[answer.place] = answer.shown
+        shown = self._standing[answer.place] = _headed(answer.shown)
         plain: dict[str, Any] = {}
         if isinstance(shown, alt.TopLevelMixin):
             shown, plain = show.bundle(shown), {"raw": True, "metadata": {show.MIME: {"embed_options": QUIET}}}
@@ -324,6 +325,13 @@ class Tried:
 
     def __repr__(self) -> str:
         return f"{self.said}\n{self.parameters}"
+
+
+def _headed(shown: Any) -> Any:
+    """A table with one row of headings, that of its first column among them; anything else as it is."""
+    if not isinstance(shown, pd.DataFrame):
+        return shown
+    return shown.rename_axis(index=None, columns=str(shown.index.name))
 
 
 def _line(words: str) -> str:

@@ -73,5 +73,6 @@ def _power_said(now: AtPower, machine: Sublimator) -> list[str]:
     if 100 * now.power_w >= FULL_PCT * machine.watts:
         return []
     times = {"warm": f"{now.warm_up_min:.1f}", "warm_usual": f"{machine.warm_up_s / 60:.1f}"}
-    doses = {"dose": f"{now.expel_s:.0f}", "dose_most": f"{now.expel_most_s:.0f}", "dose_usual": f"{machine.expel_s:g}"}
-    return [trying()("power.low_power", **watts, **times, **doses)]
+    low, high = f"{now.expel_s:.0f}", f"{now.expel_most_s:.0f}"
+    dose = low if low == high else trying()("panel.span", low=low, high=high)
+    return [trying()("power.low_power", **watts, **times, dose=dose, dose_usual=f"{machine.expel_s:g}")]

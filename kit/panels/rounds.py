@@ -23,7 +23,7 @@ from kit.panels.panel import Answer, Panel, Question, Words
 from kit.panels.rounds_chart import course_chart, map_chart
 from kit.plan.ahead import a_year_on
 from kit.plan.labels import Label, label_for
-from kit.report.words.trying import Said, all_of, control, few, trying
+from kit.report.words.trying import Said, all_of, control, few_likely, likely, share, trying
 
 NOTEBOOK = "try_rounds"
 SEALS = (("good", "good"), ("fair", "fair"), ("poor", "poor"))
@@ -190,18 +190,17 @@ def _minds(label: Label | None) -> list[str]:
 
 def _kill_said(left: Left, series: Series) -> str:
     kill = left.kill_pct
-    share = f"{kill.p50:.0f}" if kill.p50 < 99 else f"{min(kill.p50, 99.9):.1f}"
     key = "rounds.series" if series.rounds > 1 else "rounds.one_round"
-    bounds = {"kill": share, "low": f"{kill.p05:.0f}", "high": f"{kill.p95:.0f}"}
-    return trying()(key, n=series.rounds, gap=series.gap_days, **bounds)
+    middle, low, high = (share(point) for point in (kill.p50, kill.p05, kill.p95))
+    said = likely(middle, low, high, " %")
+    return trying()(key, n=series.rounds, gap=series.gap_days, kill=middle, likely=said)
 
 
 def _left_said(left: Left, series: Series) -> str:
     after, spring = left.mites, left.next_start
     return trying()(
         "rounds.left", day=trying().date(series.judged.isoformat()),
-        after=few(after.p50), after_low=few(after.p05), after_high=few(after.p95),
-        spring=few(spring.p50), spring_low=few(spring.p05), spring_high=few(spring.p95),
+        after=few_likely(after), spring=few_likely(spring),
     )  # fmt: skip
 
 

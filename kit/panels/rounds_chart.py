@@ -14,7 +14,7 @@ from kit.calc.series import Left, Series
 from kit.panels.marks import band_and_line, day_rules, fitted
 from kit.report.charts.marks import tips
 from kit.report.style import EXPECTED, INK, MITES, TREATMENT
-from kit.report.words.trying import few
+from kit.report.words.trying import few, few_likely, share
 
 HEIGHT_PX, MAP_PX = 230, 170
 
@@ -33,8 +33,8 @@ def course_chart(left: Left, series: Series) -> alt.LayerChart:
         day_rules(rounds, "round", TREATMENT) + drawn,
         f"Mites left two weeks after the last round: {few(left.mites.p50)}",
         "lines: the middle; bands: 5 to 95 %; dashes: rounds; a root scale",
-        f"Mites by day. On {series.judged:%-d %B} {few(left.mites.p50)} with the series, likely "
-        f"{few(left.mites.p05)} to {few(left.mites.p95)}; at the end {few(left.next_start.p50)}.",
+        f"Mites by day. On {series.judged:%-d %B} {few_likely(left.mites)} with the series; "
+        f"at the end {few(left.next_start.p50)}.",
         height=HEIGHT_PX,
     )
 
@@ -49,7 +49,7 @@ def map_chart(grid: RoundsGrid, series: Series) -> alt.LayerChart:
                 "kill": grid.p50[i, j],
                 "low": grid.p05[i, j],
                 "high": grid.p95[i, j],
-                "told": _told(float(grid.p50[i, j])),
+                "told": share(float(grid.p50[i, j])),
             }
             for i, n in enumerate(grid.rounds)
             for j, gap in enumerate(grid.intervals_days)
@@ -79,11 +79,6 @@ def map_chart(grid: RoundsGrid, series: Series) -> alt.LayerChart:
         + " ".join(f"{r.rounds} × {r.interval} days: {r.kill:.0f} %." for r in rows.itertuples()),
         height=MAP_PX,
     )
-
-
-def _told(kill_pct: float) -> str:
-    """Near the whole not rounded up to it: some mites are left."""
-    return f"{kill_pct:.0f}" if kill_pct < 99 else f"{min(kill_pct, 99.9):.1f}"
 
 
 def _rows(run: Course, name: str) -> pd.DataFrame:

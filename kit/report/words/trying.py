@@ -7,6 +7,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+from kit.calc.ranges import Band
 from kit.report.words.language import ENGLISH, Language, language
 
 FOLDER = "trying"
@@ -79,6 +80,40 @@ def few(value: float) -> str:
     ('under 1', '1.4', '350')
     """
     return trying()("rounds.under_one") if value < 1 else trying().number(value)
+
+
+def likely(middle: str, low: str, high: str, unit: str = "") -> str:
+    """What is said after a number of how far it may be off; nothing where all of it reads the same.
+
+    Examples
+    --------
+    >>> likely("87", "80", "93", " %"), likely("under 1", "under 1", "under 1")
+    (', likely 80 to 93 %', '')
+    """
+    return "" if low == middle == high else trying()("panel.likely", low=low, high=high, unit=unit)
+
+
+def few_likely(band: Band) -> str:
+    """A number of mites with its range.
+
+    Examples
+    --------
+    >>> few_likely(Band(0.2, 12, 30)), few_likely(Band(0.1, 0.2, 0.3))
+    ('12, likely under 1 to 30', 'under 1')
+    """
+    low, middle, high = (few(point) for point in (band.p05, band.p50, band.p95))
+    return middle + likely(middle, low, high)
+
+
+def share(pct: float) -> str:
+    """A share in per cent, near the whole not rounded up to it: some mites are left.
+
+    Examples
+    --------
+    >>> share(97.6), share(99.62), share(99.99)
+    ('98', '99.6', '99.9')
+    """
+    return f"{pct:.0f}" if pct < 99 else f"{min(pct, 99.9):.1f}"
 
 
 def _sentences(code: str) -> dict[str, Any]:

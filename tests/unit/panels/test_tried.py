@@ -125,7 +125,8 @@ def test_each_limit_is_held_against_its_own_day(own: Own) -> None:
         f"On 1 October: {number(met)}," in said and "over your limit of 0.01" in said for said in words.sentences
     )
     chart = mite_year.year_chart(run, [], mine.winter_bees, mine.limits, []).to_dict()
-    assert "1 October: 0.01" in [row.get("what") for rows in chart["datasets"].values() for row in rows]
+    told = [row.get("what") for rows in chart["datasets"].values() for row in rows]
+    assert "your limit, 2; on 1 October 0.01, the short stroke" in told
 
 
 @pytest.mark.parametrize("name", ["rounds", "mite_year"])
