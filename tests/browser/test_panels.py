@@ -36,6 +36,8 @@ REFUSED = """(labels) => { const rows = [...document.querySelectorAll('.kit-pane
 CALM = "() => ![...document.querySelectorAll('[role=alert]')].some(e => e.innerText.trim())"
 WORKS = "() => [...document.querySelectorAll('.kit-panel [role=status]')].some(e => e.innerText.includes('Working'))"
 DRAWN = "(n) => document.querySelectorAll('.jp-OutputArea:has(.kit-panel) canvas').length === n"
+SHORTCUTS = "Cannot read properties of undefined (reading 'schema')"
+"""The view's own plugin of keyboard shortcuts complains so on opening any notebook, nothing run, stock settings."""
 PAIRED = {"machines"}
 """Refused beside what the other controls hold: one machine more than people."""
 GEAR = """item,kind,type,volts,amp_hours,watts,idle_watts,efficiency_pct,warm_up_min,expel_s
@@ -324,7 +326,8 @@ def test_after_the_kernel_is_restarted_run_all_brings_it_back(panel: Seen, recor
 
 
 def test_it_works_in_the_classic_notebook_view(screen: BrowserContext, running: Lab) -> None:
-    page = screen.new_page()
+    page, errors = screen.new_page(), list[str]()
+    page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(running.address.replace("/lab/tree/?", "/notebooks/try_power.ipynb?"))
     page.wait_for_selector(".jp-Notebook .jp-CodeCell", timeout=60_000)
     page.get_by_role("menuitem", name="Run", exact=True).click()
@@ -336,3 +339,4 @@ def test_it_works_in_the_classic_notebook_view(screen: BrowserContext, running: 
     box.press("Tab")
     page.wait_for_function(SAYS, arg="Air: -9 °C", timeout=60_000)
     page.close()
+    assert [said for said in errors if SHORTCUTS not in said] == []
