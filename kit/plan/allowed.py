@@ -21,9 +21,8 @@ def under_labels(treatments: Sequence[Wanted], labels: pd.DataFrame) -> tuple[li
     for wish in sorted(treatments, key=lambda t: WINDOWS.index(t.window)):
         product = authorised_for(labels, wish.word, wish.product)
         if product != wish.product:
-            cuts.append(
-                Cut(wish.apiary, wish.word, wish.window, f"{wish.product} is not authorised: {product} instead")
-            )
+            said = f"{wish.product} is not authorised: {product} instead"
+            cuts.append(Cut(wish.apiary, wish.word, wish.window, said, product))
             wish = replace(wish, product=product)
         label = label_for(labels, wish.word, wish.product) if needs_label(wish.word) else None
         if label is not None and label.brood_free_only and wish.window in ("spring", "main"):

@@ -26,7 +26,7 @@ def left_out_table(records: Records, setting: Setting, rota: Rota, cuts: Sequenc
     rows += [
         {"apiary": cut.apiary, "why": f"{cut.treatment} ({cut.window}): {cut.what}", "treatment": cut.treatment,
          "remedy": "choose a treatment the label allows, or ask the vet"}
-        for cut in cuts if (cut.apiary, cut.treatment, cut.window) not in planned
+        for cut in cuts if not cut.instead and (cut.apiary, cut.treatment, cut.window) not in planned
     ]  # fmt: skip
     here = {site.apiary for site in setting.ground.sites}
     rows += [

@@ -154,9 +154,10 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Cut:
-    """What a label took away."""
+    """What a label took away, and the product that is planned instead of one it forbids ('' where none is)."""
 
     apiary: str
     treatment: str
     window: str
     what: str
+    instead: str = ""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import pandas as pd
@@ -11,11 +13,14 @@ from kit.plan.ahead import Ahead, ahead_of
 from kit.plan.carried import within_labels
 from kit.plan.done import Series, done_of, left_to_do, over
 from kit.plan.earlier import KEPT
+from kit.plan.jobs import jobs_of, parts_of
 from kit.plan.labels import label_for
+from kit.plan.make import means_of
+from kit.plan.sites import ground_of
 from kit.plan.wishes import Begun, Reached, Wanted
 from kit.records.load import load
 from kit.records.records import Records
-from tests.unit.plan.operation import SHEETS, records_of
+from tests.unit.plan.operation import SHEETS, records_of, review_of
 
 NO_PLAN = pd.DataFrame(columns=KEPT)
 
@@ -55,6 +60,19 @@ def test_a_part_that_was_not_reached_is_still_to_do(tmp_path: Path) -> None:
     assert in_parts.begun.of_part(1, 2) == Begun.on(date(2026, 10, 20))
     assert in_parts.begun.of_part(2, 2) is None
     assert in_parts.visits == 3  # as many as the part that lacks most
+
+
+def test_only_the_part_that_was_not_reached_gets_its_first_round_again(tmp_path: Path) -> None:
+    """CEDAR in two parts by a short day: the first goes on with round 2, the second still has all three before it."""
+    records, ahead = in_october(tmp_path, "2026-10-20,CEDAR,oxalic sublimation 1,18,9\n")
+    review = review_of(records)
+    ground, usual = ground_of(records, review.tables["rounds"], ahead), means_of(records, review, seed=1)
+    days = (replace(usual, hours=hours / 4) for hours in range(32, 0, -1))
+    means = next(means for means in days if parts_of(wish(), ground, means) == 2)
+    left = left_to_do([wish()], done_of(records, ahead, NO_PLAN), partial(parts_of, ground=ground, means=means))
+    jobs = jobs_of(left, ground, ahead, means)
+    assert [(job.part, job.wish.done, job.wish.visits) for job in jobs] == [(1, 1, 2), (2, 0, 3)]
+    assert jobs[0].window.due == date(2026, 10, 27)  # seven days after its round
 
 
 def test_a_few_hives_missed_do_not_undo_a_round(tmp_path: Path) -> None:

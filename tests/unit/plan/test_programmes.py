@@ -14,6 +14,7 @@ from kit.plan import futures
 from kit.plan.ahead import Ahead, ahead_of
 from kit.plan.brood_seen import Look, likelihood
 from kit.plan.broodless import brood_of
+from kit.plan.changed import why_replaced
 from kit.plan.choice import Weighed, chosen_from
 from kit.plan.futures import Chances, Outlook, futures_of
 from kit.plan.labels import Label
@@ -67,6 +68,22 @@ def test_where_none_reaches_it_the_best_is_taken_and_equals_are_told_by_work() -
 def test_what_may_not_be_chosen_is_not_however_good() -> None:
     found = chosen_from([weighed("did", 70, 300), weighed("cage", 99, 10, why_not=NOT_YET)], 80)
     assert found.weighed[found.chosen].candidate.name == "did"
+
+
+def test_the_programme_of_an_earlier_plan_stays_unless_another_is_better_than_draws_can_mistake() -> None:
+    near = chosen_from([weighed("before", 60, 300), weighed("new", 62, 100)], 80, before=0)
+    assert near.weighed[near.chosen].candidate.name == "before"
+    far = chosen_from([weighed("before", 30, 300), weighed("new", 62, 400)], 80, before=0)
+    assert far.weighed[far.chosen].candidate.name == "new"
+    assert why_replaced(far).endswith("in 30 % of draws with the old one, in 62 % with the new one")
+
+
+def test_a_programme_that_may_no_longer_be_chosen_is_replaced_with_the_reason() -> None:
+    found = chosen_from([weighed("before", 90, 100, why_not=NOT_YET), weighed("new", 85, 300)], 80, before=0)
+    assert found.weighed[found.chosen].candidate.name == "new"
+    assert why_replaced(found) == (
+        f"the programme planned before, before, may no longer be chosen ({NOT_YET}): new takes its place"
+    )
 
 
 def test_what_was_done_is_always_weighed_and_named(base: Prepared) -> None:
