@@ -129,3 +129,19 @@ def test_hives_stand_side_by_side_the_worst_on_top(review: Findings) -> None:
     says = charts.hives(review, "Far Meadow").to_dict()["description"]
     assert "bees: F2" in says and "; F1" in says
     assert isinstance(charts.hives(review, "Mill Lane"), Note)
+
+
+def test_the_calendar_begins_with_the_visits_and_keeps_spare_days_apart(plan: Findings) -> None:
+    table = plan.tables["calendar"]
+    first = table["date"].min()
+    row = table.iloc[0].to_dict() | {"apiary": "", "treatment": "", "not_before": pd.NaT, "not_after": pd.NaT}
+    early = row | {"event": "gear due", "date": first - pd.Timedelta(days=90), "note": "mask filter F1 due 2026-04-30"}
+    free = row | {"event": "spare day", "date": first + pd.Timedelta(days=1), "note": ""}
+    wider = pd.concat([table, pd.DataFrame([early, free])], ignore_index=True)
+    spec = charts.calendar(replace(plan, tables={**plan.tables, "calendar": wider})).to_dict()
+    assert "before that: mask filter F1 due 30 Apr 2026" in " ".join(spec["title"]["subtitle"])
+    drawn = [row for rows in spec["datasets"].values() for row in rows if "what" in row]
+    assert {row["what"] for row in drawn} >= {"spare day", "oxalic sublimation"}
+    assert min(row["date"] for row in drawn)[:10] == f"{first:%Y-%m-%d}"
+    scales = [layer["encoding"]["shape"]["scale"]["domain"] for layer in spec["layer"] if "shape" in layer["encoding"]]
+    assert scales == [["oxalic sublimation"]]
