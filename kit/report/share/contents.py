@@ -86,7 +86,7 @@ def _shown(name: str, table: pd.DataFrame) -> str:
         return '<p class="note">No row.</p>'
     if name == form.OPERATION:
         table = table.replace({"place": {"": "not told"}})
-    told = table[[c for c in table if table[c].notna().any() and table[c].astype("str").ne("").any()]]
+    told = table[[name for name in table if (table[name].notna() & table[name].ne("")).any()]]
     if len(told) <= MOST_ROWS:
         return _html(told, f"{name}.csv")
     return "".join(_html(rows, f"Apiary {key}") for key, rows in told.groupby("apiary", sort=False))
