@@ -175,8 +175,8 @@ def _row(now: Figures, tried: Tried) -> dict[str, Any]:
         "colonies_saved": _clean(now.hives_lost - then.hives_lost, 2),
         "hours": then.hours,
         "hours_saved": _clean(now.hours - then.hours, 1),
-        "money_saved": _clean(money, 2),
-        "worth_it": "yes" if _clean(money, 2) > 0 else "no",
+        "money_saved": _clean(money, 0),
+        "worth_it": "yes" if _clean(money, 0) > 0 else "no",
         "note": tried.change.note,
     }
 
