@@ -74,7 +74,7 @@ TABLES: dict[str, Table] = {
     OPERATION: Table(
         "the operation as a whole",
         (
-            Field("place", "text", "corner of a square of 1 degree, or letters of a grid square of 100 km"),
+            Field("place", "text", "corner of a square of 1 degree, or letters of one of 100 km; empty unless told"),
             HIVES,
             Field("apiaries", "whole", "apiaries", most=1e4),
             Field("counted", "whole", "apiaries in which mites were counted", most=1e4),

@@ -16,8 +16,8 @@ Tables: `members` (`group members hives`), `regions` (`region members hives`), `
 `loads` (`region week members`, the typical member's `per_100_bees` with the interval of the typical one `_low _high`,
 and `_p05 _p95` of a new member's), `kills` (`treatment members`, `efficacy` likewise, `spread`), `losses` (`cause
 members wintered lost loss_pct _low _high`), `lateness` (`late access members apiaries wintered lost loss_pct _low
-_high`), `work` (`what unit members`, `typical` likewise). Numbers carry three significant digits: finer ones tell
-single members.
+_high`; `late` for all late ones where the classes apart are too small), `work` (`what unit members`, `typical`
+likewise). Numbers carry three significant digits: finer ones tell single members.
 """
 
 from __future__ import annotations
