@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from typing import Any
 
@@ -19,7 +19,7 @@ from kit.plan.rota import Rota, Visit, visit_key
 from kit.plan.said import days, said
 from kit.plan.wishes import Begun, Cut
 
-CHANGE_COLUMNS = ["apiary", "treatment", "round", "change", "was", "now", "why"]
+CHANGE_COLUMNS = ["apiary", "treatment", "deed", "round", "change", "was", "now", "why"]
 DROPPED = "no longer planned"
 Row = Mapping[Any, Any]
 
@@ -127,11 +127,14 @@ def _why_moved(was: Row, visit: Visit, now: Now, last: pd.DataFrame) -> str:
 
 def _moved_by(was: Row, visit: Visit, now: Now, last: pd.DataFrame) -> str:
     day, job = _day(was), visit.job
+    begun = job.wish.begun if visit.number == job.wish.done + 1 else None
+    if begun and day < begun.last + timedelta(days=job.wish.gaps[0]):
+        return said("changed.gap", last=begun.last)
     if day <= now.as_of:
         return said("changed.not_done")
     if visit.number == job.wish.done + 1:
-        if job.wish.begun:
-            return said("changed.gap", last=job.wish.begun.last)
+        if begun:
+            return said("changed.gap", last=begun.last)
         if day < job.window.opens:
             return said("changed.opens", opens=job.window.opens, why=job.window.why)
     elif _moved_before(was, visit, now, last):
@@ -211,7 +214,7 @@ def _why_new(visit: Visit, now: Now) -> str:
 
 
 def _told(row: Row, change: str, was: object, now: object, why: str) -> dict[str, Any]:
-    same = {name: row[name] for name in ("apiary", "treatment", "round")}
+    same = {name: row[name] for name in ("apiary", "treatment", "deed", "round")}
     return same | {"change": change, "was": was, "now": now, "why": why}
 
 
