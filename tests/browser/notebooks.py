@@ -19,7 +19,9 @@ from kit.report.lab import Lab, lab
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 OFFLINE = ("--no-sandbox", "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1")
 LAPTOP = {"width": 1366, "height": 768}
-OPTIONS = ("--LabApp.expose_app_in_browser=True",)
+OPTIONS = ("--LabApp.expose_app_in_browser=True", "--JupyterNotebookApp.expose_app_in_browser=True")
+LAB, CLASSIC = "lab/workspaces/{name}/tree/{name}.ipynb", "notebooks/{name}.ipynb"
+"""Where a notebook opens: in JupyterLab, in a workspace of its own, or in the classic view."""
 READY = "window.jupyterapp && window.jupyterapp.shell.currentWidget && window.jupyterapp.shell.currentWidget.context"
 # Waiting for the light that says idle is not enough: the kernel's own answer is.
 RUN_ALL = """async () => {
@@ -133,12 +135,12 @@ def laptop(browser: Browser) -> Iterator[BrowserContext]:
 
 
 @contextmanager
-def opened(context: BrowserContext, running: Lab, name: str) -> Iterator[Seen]:
+def opened(context: BrowserContext, running: Lab, name: str, view: str = LAB) -> Iterator[Seen]:
     """A notebook opened on a page of its own."""
     seen = Seen(context.new_page(), name)
     seen.page.on("pageerror", lambda error: seen.errors.append(str(error)))
     seen.page.on("requestfailed", lambda request: seen.errors.append(f"{request.url} failed"))
-    seen.page.goto(running.address.replace("/lab/tree/?", f"/lab/workspaces/{name}/tree/{name}.ipynb?"))
+    seen.page.goto(running.address.replace("lab/tree/?", f"{view.format(name=name)}?"))
     seen.page.wait_for_function(READY, timeout=60_000)
     yield seen
     seen.page.close()

@@ -22,7 +22,7 @@ from kit.panels.own import FREE, own
 from kit.panels.panel import parameter_lines
 from kit.report.copies import NAMES, copy_notebooks
 from kit.report.lab import Lab
-from tests.browser.notebooks import Seen, jupyterlab, laptop, opened
+from tests.browser.notebooks import CLASSIC, Seen, jupyterlab, laptop, opened
 from tests.browser.panel_numbers import MINE, SAME
 
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("browser")]
@@ -36,8 +36,6 @@ REFUSED = """(labels) => { const rows = [...document.querySelectorAll('.kit-pane
 CALM = "() => ![...document.querySelectorAll('[role=alert]')].some(e => e.innerText.trim())"
 WORKS = "() => [...document.querySelectorAll('.kit-panel [role=status]')].some(e => e.innerText.includes('Working'))"
 DRAWN = "(n) => document.querySelectorAll('.jp-OutputArea:has(.kit-panel) canvas').length === n"
-SHORTCUTS = "Cannot read properties of undefined (reading 'schema')"
-"""The view's own plugin of keyboard shortcuts complains so on opening any notebook, nothing run, stock settings."""
 PAIRED = {"machines"}
 """Refused beside what the other controls hold: one machine more than people."""
 GEAR = """item,kind,type,volts,amp_hours,watts,idle_watts,efficiency_pct,warm_up_min,expel_s
@@ -326,17 +324,9 @@ def test_after_the_kernel_is_restarted_run_all_brings_it_back(panel: Seen, recor
 
 
 def test_it_works_in_the_classic_notebook_view(screen: BrowserContext, running: Lab) -> None:
-    page, errors = screen.new_page(), list[str]()
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(running.address.replace("/lab/tree/?", "/notebooks/try_power.ipynb?"))
-    page.wait_for_selector(".jp-Notebook .jp-CodeCell", timeout=60_000)
-    page.get_by_role("menuitem", name="Run", exact=True).click()
-    page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
-    page.wait_for_selector(".kit-panel input", timeout=60_000)
-    page.wait_for_selector(".jp-OutputArea:has(.kit-panel) canvas", timeout=60_000)
-    box = page.locator(".kit-panel").get_by_label("Air (°C)", exact=True)
-    box.fill("-9")
-    box.press("Tab")
-    page.wait_for_function(SAYS, arg="Air: -9 °C", timeout=60_000)
-    page.close()
-    assert [said for said in errors if SHORTCUTS not in said] == []
+    """Its own plugin of keyboard shortcuts complains of a `schema` on opening any notebook, nothing run."""
+    with opened(screen, running, "try_power", CLASSIC) as seen:
+        seen.run_all()
+        seen.page.wait_for_selector(".jp-OutputArea:has(.kit-panel) canvas", timeout=60_000)
+        seen.type_in("Air (°C)", "-9")
+        seen.until(SAYS, "Air: -9 °C")
