@@ -44,8 +44,8 @@ def year_chart(
     meanings |= {one.name: meaning for one, meaning in zip(kept, KEPT_AS, strict=False)}
     scale = alt.Scale(type="sqrt", domainMin=0)
     same = limits[0] == limits[1]
-    that_day = "too" if same else f"{limits[1]:g}, the short stroke"
-    limit = limit_rule(limits[0], f"your limit, {limits[0]:g}; on 1 October {that_day}")
+    that_day = "dots: your limit, on 1 October too" if same else f"short stroke: that of 1 October, {limits[1]:g}"
+    limit = limit_rule(limits[0], f"your limit, {limits[0]:g}")
     october = [] if same else [_october(october_first(winter_bees), limits[1])]
     curves = band_and_line(rows, meanings, "mites per 100 bees", scale, bands=[NOW])
     layers = [_window(winter_bees), *_rules(treatments), curves, limit, *october]
@@ -53,7 +53,7 @@ def year_chart(
     return fitted(
         alt.layer(*layers),
         f"At the highest {number(top)} mites per 100 bees",
-        "line: the middle; band: 5 to 95 %; shaded: winter bees are raised; dashes: rounds; a root scale",
+        f"line: the middle; band: 5 to 95 %; shaded: winter bees are raised; dashes: rounds; {that_day}; a root scale",
         f"Mites per 100 bees by day, at most {number(top)} in the middle.",
         height=290,
     )

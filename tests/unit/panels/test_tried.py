@@ -125,8 +125,10 @@ def test_each_limit_is_held_against_its_own_day(own: Own) -> None:
         f"On 1 October: {number(met)}," in said and "over your limit of 0.01" in said for said in words.sentences
     )
     chart = mite_year.year_chart(run, [], mine.winter_bees, mine.limits, []).to_dict()
-    told = [row.get("what") for rows in chart["datasets"].values() for row in rows]
-    assert "your limit, 2; on 1 October 0.01, the short stroke" in told
+    assert "short stroke: that of 1 October, 0.01" in str(chart["title"])
+    assert {"date": "2025-10-01T00:00:00", "limit": 0.01} in [
+        row for rows in chart["datasets"].values() for row in rows
+    ]
 
 
 @pytest.mark.parametrize("name", ["rounds", "mite_year"])
