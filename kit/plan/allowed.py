@@ -6,25 +6,23 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-import pandas as pd
-
 from kit.plan.ahead import WINDOWS
-from kit.plan.labels import OXALIC, authorised_for, label_for, needs_label
+from kit.plan.labels import OXALIC, Read, authorised_for, needs_label
 from kit.plan.wishes import Cut, Wanted
 
 
-def under_labels(treatments: Sequence[Wanted], labels: pd.DataFrame) -> tuple[list[Wanted], list[Cut]]:
+def under_labels(treatments: Sequence[Wanted], read: Read) -> tuple[list[Wanted], list[Cut]]:
     """One apiary's wishes as far as labels go, in the order of the year, and what they took away."""
     found: list[Wanted] = []
     cuts: list[Cut] = []
     given: Counter[str] = Counter()
     for wish in sorted(treatments, key=lambda t: WINDOWS.index(t.window)):
-        product = authorised_for(labels, wish.word, wish.product)
+        product = authorised_for(read, wish.word, wish.product)
         if product != wish.product:
             said = f"{wish.product} is not authorised: {product} instead"
             cuts.append(Cut(wish.apiary, wish.word, wish.window, said, product))
             wish = replace(wish, product=product)
-        label = label_for(labels, wish.word, wish.product) if needs_label(wish.word) else None
+        label = read(wish.word, wish.product) if needs_label(wish.word) else None
         if label is not None and label.brood_free_only and wish.window in ("spring", "main"):
             cuts.append(Cut(wish.apiary, wish.word, wish.window, "the label wants no brood: not in the main season"))
             continue

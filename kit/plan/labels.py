@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache, partial
 from typing import Any, NamedTuple
 
 import pandas as pd
@@ -62,6 +64,10 @@ class Label(NamedTuple):
     max_c: float | None = None
 
 
+Read = Callable[[str, str], Label | None]
+"""The entry for a treatment and a product."""
+
+
 def needs_label(word: str) -> bool:
     """Whether a treatment word stands for a medicine."""
     return word not in _NO_MEDICINE
@@ -81,15 +87,20 @@ def label_for(labels: pd.DataFrame, word: str, product: str) -> Label | None:
     return None if rows.empty else _label(rows.sort_values("read_on", kind="stable", na_position="first").iloc[-1])
 
 
-def authorised_for(labels: pd.DataFrame, word: str, product: str) -> str:
+def reader(labels: pd.DataFrame) -> Read:
+    """`label_for` of these labels, each treatment and product looked up once."""
+    return cache(partial(label_for, labels))
+
+
+def authorised_for(read: Read, word: str, product: str) -> str:
     """The product to plan: the one given, or another of the same substance where its entry says it is no medicine here.
 
     The one given stays where no other entry was read.
     """
-    label = label_for(labels, word, product) if product else None
+    label = read(word, product) if product else None
     if label is None or label.authorised != "no":
         return product
-    other = label_for(labels, word, "")
+    other = read(word, "")
     return product if other is None else other.product
 
 

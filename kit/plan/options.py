@@ -18,7 +18,7 @@ from kit.calc.treatments import LAYING_STOPS
 from kit.constants import plan
 from kit.plan.ahead import Ahead
 from kit.plan.allowed import under_labels
-from kit.plan.labels import OXALIC, authorised_for, label_for, needs_label
+from kit.plan.labels import OXALIC, Read, authorised_for, needs_label, reader
 from kit.plan.programmes import counted, trade_gaps, usual_doses, usual_products
 from kit.plan.sites import Site
 from kit.plan.warmth import highs, warm_for
@@ -64,8 +64,8 @@ class Palette:
 
     Parameters
     ----------
-    labels : DataFrame
-        The sheet.
+    read : callable
+        The label of a treatment and product.
     used : frozenset of str
         Treatment words of last season.
     may_use : frozenset of str or None
@@ -80,7 +80,7 @@ class Palette:
         The season planned.
     """
 
-    labels: pd.DataFrame
+    read: Read
     used: frozenset[str]
     may_use: frozenset[str] | None
     oxalic: str
@@ -102,7 +102,7 @@ class Palette:
         """Whether the word may be planned anew: its label was read and does not say that it is no medicine."""
         if not needs_label(word):
             return True
-        label = label_for(self.labels, word, self.products.get(word, ""))
+        label = self.read(word, self.products.get(word, ""))
         rounds_known = label is not None and (word not in OXALIC or label.max_rounds is not None)
         return label is not None and label.authorised != "no" and rounds_known
 
@@ -130,10 +130,10 @@ class Palette:
 def palette_of(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> Palette:
     """What the records allow programmes to be made of. `rounds` is the review's table."""
     used = frozenset(str(word) for word in rounds["treatment"].unique()) & frozenset(KNOWN)
-    labels = records.tables["labels"]
-    products = {word: authorised_for(labels, word, name) for word, name in usual_products(rounds).items()}
+    read = reader(records.tables["labels"])
+    products = {word: authorised_for(read, word, name) for word, name in usual_products(rounds).items()}
     bare = Palette(
-        labels, used, may_use(records.settings.plan_may_use)[0], "", usual_doses(rounds), products, highs(records),
+        read, used, may_use(records.settings.plan_may_use)[0], "", usual_doses(rounds), products, highs(records),
         ahead,
     )  # fmt: skip
     return replace(bare, oxalic=_oxalic(bare, records, rounds))
@@ -205,7 +205,7 @@ def _base(base: Sequence[Wanted], palette: Palette) -> Candidate:
 
 def _here(parts: Sequence[Wanted], site: Site, palette: Palette) -> list[Wanted] | None:
     """The parts at an apiary; None where a label cuts into them, for the lesser programme is weighed by itself."""
-    kept, cuts = under_labels(counted([replace(part, apiary=site.apiary) for part in parts]), palette.labels)
+    kept, cuts = under_labels(counted([replace(part, apiary=site.apiary) for part in parts]), palette.read)
     short = any("rounds wanted" in cut.what or "no brood" in cut.what for cut in cuts)
     return None if short else [palette.warmed(_in_time(wish, site, palette.ahead)) for wish in kept]
 

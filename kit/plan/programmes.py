@@ -19,7 +19,7 @@ import pandas as pd
 from kit.constants import plan
 from kit.plan.ahead import Ahead, day_of, window_of
 from kit.plan.allowed import under_labels
-from kit.plan.labels import OXALIC, needs_label
+from kit.plan.labels import OXALIC, Read, needs_label, reader
 from kit.plan.wishes import KNOWN, PLACED, Cut, Wanted
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
     past = {apiary: last_season(rounds, apiary, records.season.start) for apiary in records.apiaries}
     usual = _usual([treatment for treatments in past.values() for treatment in treatments])
     doses, products = usual_doses(rounds), usual_products(rounds)
-    labels = records.tables["labels"]
+    labels = reader(records.tables["labels"])
     found: list[Wanted] = []
     cuts: list[Cut] = []
     for apiary in records.apiaries:
@@ -62,7 +62,7 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
     return found, cuts
 
 
-def _other_main(apiary: str, past: Mapping[str, list[Wanted]], labels: pd.DataFrame) -> list[Wanted]:
+def _other_main(apiary: str, past: Mapping[str, list[Wanted]], labels: Read) -> list[Wanted]:
     """A main treatment that other apiaries got and whose label allows it; none where no label was read."""
     mains = [t for treatments in past.values() for t in treatments if t.window == "main"]
     for word, _ in Counter(t.word for t in mains).most_common():

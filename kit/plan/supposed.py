@@ -17,6 +17,7 @@ import pandas as pd
 
 from kit.errors import ValidityError
 from kit.plan.allowed import under_labels
+from kit.plan.labels import reader
 from kit.plan.programmes import counted, last_season
 from kit.plan.wishes import KNOWN, Cut, Wanted
 
@@ -156,7 +157,7 @@ def wishes_of(programme: Programme, records: Records, like: Sequence[Wanted]) ->
     bare = last_season(pd.DataFrame(rows).assign(**blank), programme.apiary, records.season.start)
     known = {wish.word: wish for wish in reversed(like)}
     wishes = [replace(wish, **_given(known.get(wish.word))) for wish in bare]
-    return under_labels(counted(wishes), records.tables["labels"])
+    return under_labels(counted(wishes), reader(records.tables["labels"]))
 
 
 def _given(like: Wanted | None) -> dict[str, Any]:
