@@ -27,7 +27,7 @@ from kit.panels.own import FREE, Own, own
 from kit.panels.panel import Answer, Panel, Question, Tool, Words, free, parameter_lines, written
 from kit.plan.ahead import a_year_on
 from kit.plan.labels import OXALIC, label_for
-from kit.plan.supposed import Programme, Step, programme_text
+from kit.plan.programme.supposed import Programme, Step, programme_text
 from kit.report.charts.phrases import number
 from kit.report.show import Note
 from kit.report.words.trying import Said, all_of, control, few_likely, trying

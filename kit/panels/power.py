@@ -30,8 +30,8 @@ from kit.panels.power_chart import charge_chart, warm_up_chart
 from kit.panels.power_words import slow, words
 from kit.report.show import Note
 from kit.report.words.trying import Said, all_of, control, trying
-from kit.season.supplies import DIRECT_V, battery, inverter, sublimator
-from kit.season.uses import uses
+from kit.season.machines.supplies import DIRECT_V, battery, inverter, sublimator
+from kit.season.machines.uses import uses
 
 NOTEBOOK = "try_power"
 STEP_S = 5.0

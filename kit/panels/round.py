@@ -16,8 +16,9 @@ from kit.panels.own import Own, own
 from kit.panels.panel import Answer, Panel, Question, Words
 from kit.panels.round_chart import days_chart
 from kit.plan.mends import Setting
+from kit.plan.programme.supposed import Programme, programme_from
+from kit.plan.programme.wishes import Cut
 from kit.plan.rota import Figures, Rota
-from kit.plan.supposed import Programme, programme_from
 from kit.plan.tried import (
     Basis,
     Broken,
@@ -30,7 +31,6 @@ from kit.plan.tried import (
     under,
     what_breaks,
 )
-from kit.plan.wishes import Cut
 from kit.report.charts.phrases import number
 from kit.report.words.phrases import a_count, money
 from kit.report.words.trying import Said, all_of, control, trying

@@ -9,19 +9,19 @@ from typing import Any
 
 import pandas as pd
 
+from kit.plan.again.done import begun_mains
 from kit.plan.ahead import RECORDS_END
-from kit.plan.allowed import missing_labels
-from kit.plan.done import begun_mains
 from kit.plan.jobs import Job, Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
 from kit.plan.mends import Setting
 from kit.plan.odds import Held, kept_spare
-from kit.plan.packing import spare_doses
+from kit.plan.programme.allowed import missing_labels
+from kit.plan.programme.wishes import Cut, Wanted
 from kit.plan.rota import Figures, Rota, main_starts
 from kit.plan.sites import Site
-from kit.plan.stock import crystals_counted
-from kit.plan.visits import total_charges
-from kit.plan.wishes import Cut, Wanted
+from kit.plan.visit.packing import spare_doses
+from kit.plan.visit.stock import crystals_counted
+from kit.plan.visit.visits import total_charges
 from kit.plan.work import SUBLIMATION
 
 

@@ -15,11 +15,11 @@ import numpy as np
 
 from kit.constants import plan, weather
 from kit.plan.ahead import Ahead, Window, work_minutes
-from kit.plan.problem import Floats, VisitProblem
+from kit.plan.programme.windows import window_at
+from kit.plan.programme.wishes import Begun, Wanted
 from kit.plan.sites import WET, Ground, Site
+from kit.plan.solver.problem import Floats, VisitProblem
 from kit.plan.weather import Odds, spare_days
-from kit.plan.windows import window_at
-from kit.plan.wishes import Begun, Wanted
 from kit.plan.work import SUBLIMATION, Charge, Hands, minutes_at
 
 AFTER_GAP_DAYS = 14

@@ -9,8 +9,8 @@ import pandas as pd
 
 from kit.plan.jobs import Job, Means
 from kit.plan.mends import Setting
+from kit.plan.programme.wishes import Cut
 from kit.plan.rota import Rota
-from kit.plan.wishes import Cut
 
 if TYPE_CHECKING:
     from kit.records.records import Records

@@ -62,7 +62,7 @@ supply                  what gives power there
 charges                 battery charges for one round there (middle case)
 kit                     list of {item, count} for the first visit
 chance_pct              chance [%] that its hives stay below the limits with the programme chosen, or None
-programme, winter_round what was chosen and when the winter round may be driven: see `kit.plan.programme_facts`
+programme, winter_round what was chosen and when the winter round may be driven: `kit.plan.programme.programme_facts`
 left_out                "" or why a treatment found no day
 ======================  ==========================================================================================
 
@@ -77,9 +77,9 @@ day), `part`, `parts` (of an apiary too big for a day), `access`, `product`, `al
 allows it), `workable_pct` (chance that its day can be worked), `in_time_pct` (that it is done by `not_after`),
 `spare_days` (the next days kept spare, ISO, parted by `; `), `stop_rules`;
 of `left_out` `treatment`; of `days` `drive_min`, `from_battery` (hives), `charges`. `event` of the
-calendar: treat, strips out, supers off, gear due, spare day. `changes` (`kit.plan.changed.CHANGE_COLUMNS`) against an
-earlier plan of the same season, whose visits and programmes `planned_before` and `programmes_before` hold
-(`kit.plan.earlier`).
+calendar: treat, strips out, supers off, gear due, spare day. `changes` (`kit.plan.again.changed.CHANGE_COLUMNS`)
+against an earlier plan of the same season, whose visits and programmes `planned_before` and `programmes_before` hold
+(`kit.plan.again.earlier`).
 """
 
 from __future__ import annotations
@@ -92,31 +92,31 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from kit.constants import plan
+from kit.plan.again.changed import Now, changes_table
+from kit.plan.again.earlier import earlier, going_on
 from kit.plan.ahead import Ahead, ahead_of
-from kit.plan.bars import bars_table
-from kit.plan.bound import Allowance
-from kit.plan.broodless import broodless_table
 from kit.plan.calendar import calendar_table, reminder
-from kit.plan.candidates import programmes_table
-from kit.plan.changed import Now, changes_table
-from kit.plan.earlier import earlier, going_on
 from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
 from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_table
 from kit.plan.odds import Held, held, season_odds, spare_reminders, with_odds
-from kit.plan.options import unread_words
-from kit.plan.packing import gear_of, kit_table
-from kit.plan.power import at_hives_table
 from kit.plan.prepared import Prepared, prepared, setting_of
-from kit.plan.programme_facts import programme_fact, winter_fact
+from kit.plan.programme.broodless import broodless_table
+from kit.plan.programme.candidates import programmes_table
+from kit.plan.programme.options import unread_words
+from kit.plan.programme.programme_facts import programme_fact, winter_fact
 from kit.plan.rota import Rota, Work, figures, plan_with
 from kit.plan.sites import Ground, Site
-from kit.plan.stock import shopping_table
-from kit.plan.two_machines import machines_table, outlay_of, swings_table
-from kit.plan.visits import days_table, visits_table
+from kit.plan.solver.bound import Allowance
+from kit.plan.visit.bars import bars_table
+from kit.plan.visit.packing import gear_of, kit_table
+from kit.plan.visit.power import at_hives_table
+from kit.plan.visit.stock import shopping_table
+from kit.plan.visit.two_machines import machines_table, outlay_of, swings_table
+from kit.plan.visit.visits import days_table, visits_table
+from kit.plan.visit.weighing import season_weighing, spoon_of, weighing_table
 from kit.plan.weather import odds_of
-from kit.plan.weighing import season_weighing, spoon_of, weighing_table
 from kit.plan.work import charge_of, hands_of
 from kit.season.findings import Findings
 

@@ -11,13 +11,13 @@ import pandas as pd
 
 from kit.calc.effort import Crew
 from kit.constants import effort, plan
+from kit.plan.again.done import Series
 from kit.plan.ahead import Ahead
-from kit.plan.done import Series
 from kit.plan.grounds import OtherGround, moved, powered
 from kit.plan.jobs import Means, Risks
+from kit.plan.programme.wishes import Wanted
 from kit.plan.rota import Figures, Rota, Work, figures, main_starts, plan_with
 from kit.plan.sites import Ground
-from kit.plan.wishes import Wanted
 
 MEND_COLUMNS = [
     "mend",

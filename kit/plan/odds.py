@@ -17,9 +17,9 @@ import pandas as pd
 
 from kit.plan.calendar import reminder
 from kit.plan.jobs import Means, needs_firm
-from kit.plan.problem import Bools, Floats
 from kit.plan.rota import Rota, Visit
-from kit.plan.visits import bend
+from kit.plan.solver.problem import Bools, Floats
+from kit.plan.visit.visits import bend
 from kit.plan.weather import Out, odds_table
 from kit.plan.work import SUBLIMATION
 

@@ -6,20 +6,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from kit.plan.again.done import NOTHING_YET, SoFar, left_to_do
 from kit.plan.ahead import Ahead, Window, ahead_of
-from kit.plan.brood_seen import looks
-from kit.plan.broodless import Brood, brood_of, window_of
-from kit.plan.choice import Choice, chosen_from, weigh
-from kit.plan.done import NOTHING_YET, SoFar, left_to_do
-from kit.plan.futures import Futures, futures_of
 from kit.plan.jobs import Means
 from kit.plan.mends import Setting
-from kit.plan.options import Candidate, candidates_at, in_full, palette_of, too_cold
-from kit.plan.programmes import wanted
-from kit.plan.risks import risks_of
+from kit.plan.programme.brood_seen import looks
+from kit.plan.programme.broodless import Brood, brood_of, window_of
+from kit.plan.programme.choice import Choice, chosen_from, weigh
+from kit.plan.programme.futures import Futures, futures_of
+from kit.plan.programme.options import Candidate, candidates_at, in_full, palette_of, too_cold
+from kit.plan.programme.programmes import wanted
+from kit.plan.programme.risks import risks_of
+from kit.plan.programme.toil import prices_of, toil_of
+from kit.plan.programme.wishes import Cut, Wanted
 from kit.plan.sites import Ground, Site, ground_of
-from kit.plan.toil import prices_of, toil_of
-from kit.plan.wishes import Cut, Wanted
 from kit.season.findings import Findings
 
 if TYPE_CHECKING:

@@ -9,11 +9,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from kit.plan.ahead import Ahead
-from kit.plan.bound import Allowance
 from kit.plan.jobs import Job, Means, Risks, Task, jobs_of, late_pct_per_day, task_of, untreated_pct
-from kit.plan.schedule import NO_PROOF, Schedule, day_tours, solve_work
+from kit.plan.programme.wishes import Wanted
 from kit.plan.sites import Ground
-from kit.plan.wishes import Wanted
+from kit.plan.solver.bound import Allowance
+from kit.plan.solver.schedule import NO_PROOF, Schedule, day_tours, solve_work
 
 
 class Visit(NamedTuple):

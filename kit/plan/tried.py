@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from kit.calc.effort import Crew
-from kit.plan.futures import Futures
 from kit.plan.make import means_of
 from kit.plan.mends import Setting, shortages, solve_again
 from kit.plan.prepared import prepared, setting_of
-from kit.plan.risks import risks_of
+from kit.plan.programme.futures import Futures
+from kit.plan.programme.risks import risks_of
+from kit.plan.programme.supposed import Programme, wishes_of
+from kit.plan.programme.wishes import Cut
 from kit.plan.rota import Figures, Rota, Work, figures, plan_with
-from kit.plan.supposed import Programme, wishes_of
-from kit.plan.wishes import Cut
 from kit.season.findings import Findings
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from scipy.special import gammainc, ndtr
 
 from kit.constants import Constant, weather
 from kit.constants.wind import STRONGEST_KMH
-from kit.plan.problem import Bools, Floats
+from kit.plan.solver.problem import Bools, Floats
 from kit.season.forecast import WET_MM
 
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from kit.calc.effort import Crew, Pace, minutes_a_hive, visit_minutes
 from kit.calc.ranges import Band
 from kit.calc.supply import Battery, Inverter, Sublimator, doses_per_charge
 from kit.constants import effort, plan
-from kit.season.charges import known_health_pct
-from kit.season.uses import uses
+from kit.season.machines.charges import known_health_pct
+from kit.season.machines.uses import uses
 
 if TYPE_CHECKING:
     from kit.records.records import Records

@@ -11,7 +11,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from kit.plan.earlier import before
+from kit.plan.again.earlier import before
 from kit.plan.make import make
 from kit.records.load import load
 from kit.records.records import Records

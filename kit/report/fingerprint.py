@@ -74,7 +74,9 @@ def _inside(value: object) -> Sequence[object]:
 def code_below() -> str:
     """A digest of what works results out: the kit's code below the reports, its libraries, Python and this machine."""
     loose = sorted(PACKAGE.glob("*.py"))
-    files = loose + sorted(path for room in BELOW for path in (PACKAGE / room).rglob("*.py"))
+    files = loose + sorted(
+        path for room in BELOW for path in (PACKAGE / room).rglob("*") if path.suffix in (".py", ".toml")
+    )
     code = {path.relative_to(PACKAGE).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in files}
     versions = {name: version(name) for name in LIBRARIES}
     return fingerprint(code, versions, platform.python_version(), platform.machine(), platform.node())

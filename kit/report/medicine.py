@@ -19,8 +19,8 @@ from kit.report.tables import Table, cell, show
 from kit.report.words.phrases import a_count, capital, listed, stop
 from kit.report.worklist import made, season_name, standing
 from kit.season.findings import Findings
-from kit.season.medicine import MedicineRecord
-from kit.season.medicine_lines import STRUCK
+from kit.season.medicine.lines import STRUCK
+from kit.season.medicine.record import MedicineRecord
 
 LAW_DECIDES = "The law in force and the inspector decide what is enough; this page shows what the sheets hold"
 KINDS = {

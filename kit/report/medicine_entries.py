@@ -11,7 +11,7 @@ import pandas as pd
 from kit.report.charts.phrases import NOT_RECORDED, day
 from kit.report.tables import cell
 from kit.report.words.phrases import capital, stop
-from kit.season.medicine_lines import AUTHORISED, NOT_A_MEDICINE, STRUCK
+from kit.season.medicine.lines import AUTHORISED, NOT_A_MEDICINE, STRUCK
 
 Row = Mapping[Any, Any]
 

@@ -10,8 +10,8 @@ import pandas as pd
 from kit.records.records import Records
 from kit.report.medicine import history_page
 from kit.season.findings import file_names
-from kit.season.medicine import medicine_record
-from kit.season.medicine_history import of_apiary, of_colony
+from kit.season.medicine.history import of_apiary, of_colony
+from kit.season.medicine.record import medicine_record
 
 
 class Sold(NamedTuple):

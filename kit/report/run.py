@@ -27,7 +27,7 @@ from kit.report.words import language as languages
 from kit.report.worklist import work_list
 from kit.report.write import write_table, write_text
 from kit.season.findings import OPERATION, Findings, read
-from kit.season.medicine import medicine_record
+from kit.season.medicine.record import medicine_record
 
 
 @dataclass(frozen=True)

@@ -110,10 +110,11 @@ from kit.season.heads import Heads, heads_of
 from kit.season.loads import loads
 from kit.season.loss_curve import Refit, refitted
 from kit.season.losses import losses
-from kit.season.medicine import medicine_record
+from kit.season.machines.outlook import gear_tables
+from kit.season.machines.vapour import vapour_causes
+from kit.season.medicine.record import medicine_record
 from kit.season.open_points import open_points, strips_in
 from kit.season.outcomes import Outcomes, outcomes
-from kit.season.outlook import gear_tables
 from kit.season.parts import Parts
 from kit.season.passed_on import passed_on
 from kit.season.posterior.draws import DRAWS
@@ -123,7 +124,6 @@ from kit.season.readings import readings
 from kit.season.rounds import rounds
 from kit.season.timing import timing
 from kit.season.today import Known, today
-from kit.season.vapour import vapour_causes
 
 if TYPE_CHECKING:
     from kit.records.records import Records

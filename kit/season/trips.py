@@ -16,8 +16,8 @@ from kit.calc.grid import place_of_grid
 from kit.calc.travel import Place, Roads, Stop, best_tour, roads, tour_min
 from kit.constants import effort as k
 from kit.errors import ValidityError
-from kit.season.supplies import supply_used
-from kit.season.uses import SUBLIMATION, minutes_between
+from kit.season.machines.supplies import supply_used
+from kit.season.machines.uses import SUBLIMATION, minutes_between
 
 if TYPE_CHECKING:
     from kit.records.records import Records

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
-from kit.plan.schedule import VisitProblem
+from kit.plan.solver.schedule import VisitProblem
 
 Literal = cp_model.IntVar
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kit.plan.schedule import Schedule, VisitProblem, check, solve, solve_work
+from kit.plan.solver.schedule import Schedule, VisitProblem, check, solve, solve_work
 from tests.benchmarks.cp_sat import Model
 
 PROBLEMS = Path(__file__).parents[1] / "visit_problems"

@@ -9,8 +9,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kit.plan.schedule import Schedule, VisitProblem, check, solve_work
-from kit.plan.tours import shortest_tour
+from kit.plan.solver.schedule import Schedule, VisitProblem, check, solve_work
+from kit.plan.solver.tours import shortest_tour
 
 
 def ways(n: int, largest: int = 40) -> st.SearchStrategy[list[list[int]]]:

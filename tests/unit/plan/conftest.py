@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 import pytest
 
-from kit.plan import futures, make, mends, odds
-from kit.plan.bound import Allowance
+from kit.plan import make, mends, odds
+from kit.plan.programme import futures
+from kit.plan.solver.bound import Allowance
 
 
 @pytest.fixture(autouse=True, scope="package")

@@ -11,8 +11,8 @@ from kit.calc.doses import doses_per_charge
 from kit.calc.inverter import Inverter
 from kit.calc.sublimator import Sublimator
 from kit.constants import effort
-from kit.plan.power import groups
-from kit.plan.weighing import season_weighing
+from kit.plan.visit.power import groups
+from kit.plan.visit.weighing import season_weighing
 from kit.season.findings import Findings
 from tests.unit.plan.operation import SHEETS, plan_of
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kit.plan.schedule import Schedule, VisitProblem, check
+from kit.plan.solver.schedule import Schedule, VisitProblem, check
 
 # Two apiaries on a line: base - 10 - A - 5 - B, B 15 from base; 6 days of 100 minutes and 10 colonies.
 PROBLEM = VisitProblem.from_dict(

@@ -9,15 +9,15 @@ from pathlib import Path
 
 import pandas as pd
 
+from kit.plan.again.carried import within_labels
+from kit.plan.again.done import Series, done_of, left_to_do, over
+from kit.plan.again.earlier import KEPT
 from kit.plan.ahead import Ahead, ahead_of
-from kit.plan.carried import within_labels
-from kit.plan.done import Series, done_of, left_to_do, over
-from kit.plan.earlier import KEPT
 from kit.plan.jobs import jobs_of, parts_of
 from kit.plan.labels import label_for
 from kit.plan.make import means_of
+from kit.plan.programme.wishes import Begun, Reached, Wanted
 from kit.plan.sites import ground_of
-from kit.plan.wishes import Begun, Reached, Wanted
 from kit.records.load import load
 from kit.records.records import Records
 from tests.unit.plan.operation import SHEETS, records_of, review_of

@@ -15,11 +15,11 @@ from kit.calc.ranges import Band
 from kit.calc.sublimator import Sublimator
 from kit.constants import plan as numbers
 from kit.plan.ahead import ahead_of
-from kit.plan.curve import USUAL, loss_of
 from kit.plan.grounds import moved, powered
 from kit.plan.jobs import Means
 from kit.plan.make import means_of
-from kit.plan.programmes import wanted
+from kit.plan.programme.curve import USUAL, loss_of
+from kit.plan.programme.programmes import wanted
 from kit.plan.rota import Rota, Work, plan_with
 from kit.plan.sites import Ground, ground_of
 from kit.plan.work import Charge, Kept

@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 
 from kit.plan.ahead import ahead_of
-from kit.plan.futures import Futures, Given, futures_of
+from kit.plan.programme.futures import Futures, Given, futures_of
 from kit.records.records import Records
 from kit.season.findings import Findings
 from kit.season.passed_on import TRAITS

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from kit.errors import ValidityError
-from kit.plan.schedule import VisitProblem, check, solve, solve_work
+from kit.plan.solver.schedule import VisitProblem, check, solve, solve_work
 
 PLAIN: dict[str, Any] = {
     "travel_min": [[0, 10], [10, 0]],

@@ -10,20 +10,20 @@ import pandas as pd
 import pytest
 
 from kit.calc.ranges import Band
-from kit.plan import futures
+from kit.plan.again.changed import why_replaced
 from kit.plan.ahead import Ahead, ahead_of
-from kit.plan.brood_seen import Look, likelihood
-from kit.plan.broodless import brood_of
-from kit.plan.changed import why_replaced
-from kit.plan.choice import Weighed, chosen_from
-from kit.plan.futures import Chances, Outlook, futures_of
 from kit.plan.labels import Label
 from kit.plan.make import means_of
-from kit.plan.options import AFTER_CAGING, AMONG_BROOD, NOT_YET, Candidate, may_use
 from kit.plan.prepared import Prepared, prepared
-from kit.plan.toil import Toil
-from kit.plan.warmth import warm_for
-from kit.plan.wishes import Wanted
+from kit.plan.programme import futures
+from kit.plan.programme.brood_seen import Look, likelihood
+from kit.plan.programme.broodless import brood_of
+from kit.plan.programme.choice import Weighed, chosen_from
+from kit.plan.programme.futures import Chances, Outlook, futures_of
+from kit.plan.programme.options import AFTER_CAGING, AMONG_BROOD, NOT_YET, Candidate, may_use
+from kit.plan.programme.toil import Toil
+from kit.plan.programme.warmth import warm_for
+from kit.plan.programme.wishes import Wanted
 from tests.unit.plan.operation import SHEETS, plan_of, records_of, review_of
 
 AHEAD = Ahead(2026, date(2026, 4, 1), date(2027, 3, 31), date(2026, 8, 15), date(2026, 4, 1))

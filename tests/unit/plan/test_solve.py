@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kit.plan.schedule import VisitProblem, check, day_tours, solve, solve_work
+from kit.plan.solver.schedule import VisitProblem, check, day_tours, solve, solve_work
 
 PROBLEMS = Path(__file__).parents[2] / "visit_problems"
 

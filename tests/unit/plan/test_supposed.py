@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from kit.errors import ValidityError
-from kit.plan.supposed import Programme, Step, programme_from, programme_text
+from kit.plan.programme.supposed import Programme, Step, programme_from, programme_text
 
 FIRST = date(2025, 4, 1)
 SERIES = Step("oxalic sublimation", date(2025, 11, 3), 3, 6)

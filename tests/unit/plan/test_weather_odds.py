@@ -14,7 +14,7 @@ from kit.plan.ahead import ahead_of
 from kit.plan.jobs import Means, needs_firm
 from kit.plan.make import means_of
 from kit.plan.odds import Held, held, kept_spare, spare_for
-from kit.plan.programmes import wanted
+from kit.plan.programme.programmes import wanted
 from kit.plan.rota import Rota, Work, plan_with
 from kit.plan.sites import ground_of
 from kit.plan.weather import CLIMATES, Limits, climate_shares, odds_of, place, spare_days

@@ -13,8 +13,8 @@ from kit.records.load import load
 from kit.report.charts.gear import charge_swings, visit_bars
 from kit.report.show import Note
 from kit.season.findings import Findings
-from kit.season.outlook import CHARGE, SWINGS, charge_outlook
-from kit.season.outlook import charge_swings as swings_table
+from kit.season.machines.outlook import CHARGE, SWINGS, charge_outlook
+from kit.season.machines.outlook import charge_swings as swings_table
 
 HOME = Path(__file__).parents[3]
 

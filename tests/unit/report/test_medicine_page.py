@@ -10,7 +10,7 @@ from kit import cli
 from kit.records.load import load
 from kit.records.records import Records
 from kit.report.medicine import medicine_page
-from kit.season.medicine import medicine_record
+from kit.season.medicine.record import medicine_record
 
 SHEETS = {
     "settings": "setting,value\nkeeper,Somebody\nseason_start,2025-04-01\njurisdiction,gb\n",

@@ -11,7 +11,7 @@ from kit.calc.expulsion import expel_s
 from kit.calc.sublimator import Sublimator
 from kit.constants import heat
 from kit.records.load import load
-from kit.season.chamber import COLUMNS, chamber_band_c, chamber_warnings
+from kit.season.machines.chamber import COLUMNS, chamber_band_c, chamber_warnings
 
 HOME = Path(__file__).parents[3]
 

@@ -11,8 +11,8 @@ import pandas as pd
 import pytest
 
 from kit.records.load import load
-from kit.season.gear import COLUMNS, gear_checks
-from kit.season.vapour import pairings, vapour_causes
+from kit.season.machines.gear import COLUMNS, gear_checks
+from kit.season.machines.vapour import pairings, vapour_causes
 from tests.unit.season.by_hand import records
 
 HOME = Path(__file__).parents[3]

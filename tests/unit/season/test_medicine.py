@@ -10,9 +10,9 @@ import pytest
 
 from kit.constants.law import REGULATIONS
 from kit.season.corrections import corrections
-from kit.season.label_limits import dose_in_label_unit
-from kit.season.medicine import OPEN_COLUMNS, medicine_record
-from kit.season.medicine_lines import COLUMNS
+from kit.season.medicine.limits import dose_in_label_unit
+from kit.season.medicine.lines import COLUMNS
+from kit.season.medicine.record import OPEN_COLUMNS, medicine_record
 from tests.unit.season.by_hand import ByHand, records
 
 LABEL = {

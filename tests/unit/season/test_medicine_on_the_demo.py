@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from kit.records.load import load
-from kit.season.medicine import MedicineRecord, medicine_record
+from kit.season.medicine.record import MedicineRecord, medicine_record
 
 ROOT = Path(__file__).parents[3]
 TRUTH: dict[str, Any] = json.loads((ROOT / "tests/demo/truth.json").read_text(encoding="utf-8"))

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from kit.records.load import load
-from kit.season.chamber import COLUMNS as CHAMBER
-from kit.season.outlook import CHARGE, NUMBERS, SUMMARY, SWINGS, gear_tables
+from kit.season.machines.chamber import COLUMNS as CHAMBER
+from kit.season.machines.outlook import CHARGE, NUMBERS, SUMMARY, SWINGS, gear_tables
 
 HOME = Path(__file__).parents[3]
 TRUTH = json.loads((HOME / "tests/demo/truth.json").read_text(encoding="utf-8"))

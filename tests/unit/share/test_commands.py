@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from kit import cli
+from kit.cli import acts
 from kit.report.share import run
 from kit.report.share.keys import write_keys
 from tests.unit.share.made import season
@@ -83,7 +84,7 @@ def test_nobody_there_to_answer_is_a_no(monkeypatch: pytest.MonkeyPatch) -> None
         raise EOFError
 
     monkeypatch.setattr("builtins.input", gone)
-    assert cli._ask("?") == "no"
+    assert acts._ask("?") == "no"
 
 
 def test_too_few_packs_are_one_sentence_and_no_report(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,382 @@
+"""Next season's mites at each apiary under a programme: the hives as the season read left them, by the same law.
+
+Each draw is one hive of the review's posterior: its mites at the end of the records and its traits (a spring without
+counts where the records end long before). What belongs to a year is drawn anew: months of growth, how early and how
+long brood is raised, mites carried in, the luck of every round. The same draws serve every programme, like for like.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
+from zlib import crc32
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from kit.calc.lanes import Lanes
+from kit.calc.losses import loss_by_mites_pct, loss_expected_pct
+from kit.calc.many_years import ManyYears, simulate_many
+from kit.calc.ranges import Band, band_of
+from kit.calc.treatments import Treatment
+from kit.constants import plan
+from kit.plan.ahead import Ahead, a_year_on
+from kit.plan.programme.brood_seen import Look, likelihood, looks
+from kit.plan.programme.curve import USUAL, Loss, loss_of
+from kit.plan.solver.problem import Floats
+from kit.season.findings import Findings
+from kit.season.passed_on import DRAW_COLUMNS, KILL_COLUMNS, TRAITS
+from kit.season.posterior import traits as t
+from kit.season.posterior.bees import Bees, bees
+from kit.season.posterior.given import Given as Round
+from kit.season.posterior.given import meant
+from kit.season.posterior.hives import Hives
+from kit.season.units import UNNUMBERED, Unit
+
+if TYPE_CHECKING:
+    from kit.records.records import Records
+
+DRAWS = 200
+"""Draws where the review passed none on."""
+STEP_DAYS = 5
+"""Days between two looks at the infestation."""
+KNOWN_DAYS = 60
+"""Records that end longer before the season planned say little of its start: treatments still lie between."""
+JUDGED = (2, 15)
+"""Month and day in the new year on which what the winter round left is judged: four weeks after the last."""
+FORTNIGHT = timedelta(days=14)
+SEASON_DAYS = 365
+BROOD_TRAITS = [t.SHIFT, t.BROOD, t.LATE_BROOD, t.WINTER_BROOD]
+"""Traits that say how much brood stands in autumn and winter."""
+TRIALS = 40
+
+
+class Given(NamedTuple):
+    """One treatment on dates: its rounds' days, the day it comes out, crystals a hive [g], its window of the year."""
+
+    word: str
+    days: tuple[date, ...]
+    until: date | None = None
+    dose_g: float | None = None
+    window: str = ""
+
+
+class Chances(NamedTuple):
+    """Chance that a hive stays below each limit, and below all [%].
+
+    Parameters
+    ----------
+    summer : float
+        `treat_above_pct`, as the mean while winter bees are raised.
+    october : float
+        `winter_limit_pct`, on 1 October.
+    spring : float
+        The trouble drop after the winter treatment, in mid-February.
+    all : float
+        All three.
+    """
+
+    summer: float
+    october: float
+    spring: float
+    all: float
+
+
+class Outlook(NamedTuple):
+    """What a programme promises of a hive.
+
+    Parameters
+    ----------
+    chances : Chances
+        Of staying below the limits [%].
+    exposure_pct, october_pct : Band
+        Mites per 100 bees: mean while winter bees are raised, and on 1 October.
+    spring_mites : Band
+        Mites in mid-February.
+    loss_pct : Band
+        Expected winter loss by all causes [%].
+    """
+
+    chances: Chances
+    exposure_pct: Band
+    october_pct: Band
+    spring_mites: Band
+    loss_pct: Band
+
+
+class Limits(NamedTuple):
+    """Mites per 100 bees while winter bees are raised and on 1 October, and board drop a day in mid-February."""
+
+    summer_pct: float
+    october_pct: float
+    spring_drop: float
+
+
+@dataclass(frozen=True)
+class Calm:
+    """The bees of hives that nothing befalls but a laying stop; the same for every apiary, so made once for each."""
+
+    records: Records
+    start: date
+    days: int
+
+    def bees(self, rounds: Sequence[Round]) -> Bees:
+        """Their rows under the laying stops among the rounds."""
+        stops = tuple(one.dose for one in rounds if one.stops_laying)
+        if stops not in self._made:
+            self._made[stops] = bees(self.records, [self.unit], [meant(stop) for stop in stops], self.start, self.days)
+        return self._made[stops]
+
+    @cached_property
+    def unit(self) -> Unit:
+        """A hive of no apiary: what befell last season's colonies is over."""
+        return Unit("", "", UNNUMBERED, self.start, self.start + timedelta(days=self.days - 1), 1.0)
+
+    @cached_property
+    def _made(self) -> dict[tuple[Treatment, ...], Bees]:
+        return {}
+
+
+@dataclass(frozen=True)
+class Seen:
+    """The season reviewed, with what trays showed of its brood."""
+
+    calm: Calm
+    looks: Sequence[Look]
+
+    def agreeing(self, traits: Floats, apiary: str, rng: np.random.Generator) -> Floats:
+        """The same hives, their brood traits drawn again as far as the looks want it; unchanged without a look.
+
+        For each hive one of `TRIALS` sets of traits, spread as those of all draws are, is taken by its likelihood.
+        """
+        there = [look for look in self.looks if 0 <= (look.on - self.calm.start).days < self.calm.days]
+        if not there:
+            return traits
+        of = traits[:, BROOD_TRAITS]
+        tried = rng.multivariate_normal(of.mean(axis=0), np.cov(of, rowvar=False), (len(traits), TRIALS))
+        tried[:, 0] = of
+        whole = np.repeat(traits[:, None], TRIALS, axis=1)
+        whole[:, :, BROOD_TRAITS] = tried
+        cells = _capped(self.calm, whole.reshape(-1, traits.shape[1]), [look.on for look in there])
+        fits = likelihood(there, cells, apiary).reshape(len(traits), TRIALS)
+        taken = (np.cumsum(fits, axis=1) < (rng.random(len(traits)) * fits.sum(axis=1))[:, None]).sum(axis=1)
+        return np.asarray(whole[np.arange(len(traits)), taken])
+
+
+def _capped(calm: Calm, traits: Floats, days: Sequence[date]) -> Floats:
+    hives = Hives(calm.start, calm.days, [calm.unit], [], [], calm.bees([]))
+    at = np.array([(day - calm.start).days for day in days], dtype=np.int64)
+    return hives.capped(traits, np.zeros(len(traits), dtype=np.int64), at)
+
+
+@dataclass(frozen=True)
+class Futures:
+    """The draws of one apiary, ready to be treated.
+
+    Parameters
+    ----------
+    apiary : str
+        Its id; keys the luck of its rounds.
+    traits : array, shape (draws, kit.season.posterior.traits.FIRST_KILL)
+        Parameters of a hive each, `START` the logarithm of its mites on the first day.
+    kills : mapping
+        By treatment word, factors of kill, residue and cells as logarithms, shape (draws, 3).
+    calm : Calm
+        Their bees.
+    winter_bees : tuple of date
+        First and last day on which winter bees are raised.
+    limits : Limits
+        Of the settings and the trade.
+    seed : int
+        Of the luck.
+    loss : Loss
+        What mites and all else cost.
+    """
+
+    apiary: str
+    traits: Floats
+    kills: Mapping[str, Floats]
+    calm: Calm
+    winter_bees: tuple[date, date]
+    limits: Limits
+    seed: int
+    loss: Loss = USUAL
+
+    def outlook(self, treatments: Sequence[Given]) -> Outlook:
+        """What the treatments promise."""
+        exposure, october, mites, drop, loss = self._run(treatments)
+        below = [
+            exposure <= self.limits.summer_pct,
+            october <= self.limits.october_pct,
+            drop <= self.limits.spring_drop,
+        ]
+        chances = Chances(*(float(100 * each.mean()) for each in (*below, np.all(below, axis=0))))
+        return Outlook(chances, band_of(exposure), band_of(october), band_of(mites), band_of(loss))
+
+    def loss_pct(self, treatments: Sequence[Given]) -> float:
+        """Expected loss by all causes, the mean over the draws [%]."""
+        return float(self._run(treatments)[4].mean())
+
+    def brood(self, days: Sequence[date]) -> tuple[Floats, Floats]:
+        """Share of the mites in capped cells [1], and capped cells standing, left alone; both (draws, days)."""
+        at = np.array([(day - self.calm.start).days for day in days], dtype=np.int64)
+        hives = self._hives([])
+        parameters = self._parameters(hives, [])
+        years = simulate_many(hives.lanes(parameters, self._one_unit), at=at)
+        return years.in_brood / years.total, hives.capped(parameters, self._one_unit, at)
+
+    def _run(self, treatments: Sequence[Given]) -> tuple[Floats, ...]:
+        """Exposure, 1 October, mites and drop in mid-February, loss; each of shape (draws,)."""
+        years = simulate_many(self._treated(treatments), at=np.arange(STEP_DAYS - 1, self.calm.days, STEP_DAYS))
+        first, last = self.winter_bees
+        exposure = self._mean(years, years.infestation_pct, first, last)
+        autumn = date(first.year, 10, 1)
+        october = self._mean(years, years.infestation_pct, autumn, autumn + timedelta(days=30))
+        by_mites = np.clip(
+            loss_by_mites_pct(exposure_pct=exposure, october_infestation_pct=october, curve=self.loss.curve), 0, 100
+        )
+        on_first = self._mean(years, years.infestation_pct, autumn - timedelta(days=2), autumn + timedelta(days=3))
+        end = date(first.year + 1, *JUDGED)
+        drop = self._mean(years, years.drop_per_day, end - FORTNIGHT, end)
+        return exposure, on_first, years.total[:, -1], drop, self._expected(by_mites)
+
+    def _expected(self, by_mites: Floats) -> Floats:
+        return loss_expected_pct(by_mites, background_pct=self.loss.background_pct)
+
+    def _mean(self, years: ManyYears, values: Floats, first: date, last: date) -> Floats:
+        low, high = ((day - self.calm.start).days for day in (first, last))
+        inside = (years.at >= low) & (years.at <= high)
+        return np.asarray(values[:, inside].mean(axis=1))
+
+    def _treated(self, treatments: Sequence[Given]) -> Lanes:
+        rounds = [(key, one) for given in treatments for key, one in self._rounds(given)]
+        hives = self._hives([one for _, one in rounds])
+        return hives.lanes(self._parameters(hives, [key for key, _ in rounds]), self._one_unit)
+
+    def _rounds(self, given: Given) -> list[tuple[str, Round]]:
+        """Its rounds within the days looked at, each with the key of its luck."""
+        return [
+            (f"{given.word}/{given.window}/{n}",
+             meant(Treatment(given.word, day, dose_g=given.dose_g, until=given.until)))
+            for n, day in enumerate(given.days)
+            if 0 <= (day - self.calm.start).days < self.calm.days
+        ]  # fmt: skip
+
+    def _hives(self, rounds: Sequence[Round]) -> Hives:
+        words = sorted({one.treatment for one in rounds})
+        return Hives(self.calm.start, self.calm.days, [self.calm.unit], rounds, words, self.calm.bees(rounds))
+
+    @property
+    def _one_unit(self) -> NDArray[np.int64]:
+        return np.zeros(len(self.traits), dtype=np.int64)
+
+    def _parameters(self, hives: Hives, keys: Sequence[str]) -> Floats:
+        """The traits, then a kill for each round, then residue and cells of each word, shape (draws, size)."""
+        luck = np.hypot(t.KILL.apiary, t.KILL.colony)
+        kills = [
+            self._word(one.treatment)[:, 0] + luck * self._normal(key)
+            for one, key in zip(hives.given, keys, strict=True)
+        ]
+        by_word = [self._word(word)[:, place] for place in (1, 2) for word in hives.words]
+        return np.column_stack([self.traits, *kills, *by_word])
+
+    def _word(self, word: str) -> Floats:
+        """How a word works for this keeper, as the season showed it, or as it may where it was not used."""
+        known = self.kills.get(word)
+        if known is not None:
+            return known
+        spread = np.array([each.operation for each in (t.KILL, t.RESIDUE, t.CELLS)])
+        return np.column_stack([spread[n] * self._normal(f"{word}/{n}", everywhere=True) for n in range(3)])
+
+    def _normal(self, key: str, *, everywhere: bool = False) -> Floats:
+        place = "" if everywhere else self.apiary
+        rng = np.random.default_rng([self.seed, crc32(place.encode()), crc32(key.encode()), 9])
+        return rng.standard_normal(len(self.traits))
+
+
+def futures_of(records: Records, review: Findings, ahead: Ahead, *, seed: int) -> dict[str, Futures]:
+    """The draws of every apiary for the season planned.
+
+    Parameters
+    ----------
+    records : Records
+        For the settings.
+    review : Findings
+        Of the same records; without its tables `draws` and `kills` hives and treatments stray as far as they may.
+    ahead : Ahead
+        The season planned.
+    seed : int
+        Of what is drawn anew.
+    """
+    settings = records.settings
+    draws = review.tables.get("draws", pd.DataFrame(columns=list(DRAW_COLUMNS)))
+    start = _start(draws, ahead)
+    window = a_year_on(settings.winter_bees_from), a_year_on(settings.winter_bees_to)
+    days = (date(window[0].year + 1, *JUDGED) - start).days + 1
+    calm = Calm(records, start, days)
+    seen = Seen(Calm(records, records.season.start, SEASON_DAYS), looks(records))
+    loss = loss_of(review)
+    limits = Limits(settings.treat_above_pct, settings.winter_limit_pct, plan.SPRING_DROP.value)
+    kills = _kills(review.tables.get("kills", pd.DataFrame(columns=list(KILL_COLUMNS))))
+    return {
+        apiary: Futures(
+            apiary,
+            _traits(draws[draws["apiary"] == apiary], apiary, (calm, seen), seed),
+            kills,
+            calm,
+            window,
+            limits,
+            seed,
+            loss,
+        )
+        for apiary in records.apiaries
+    }
+
+
+def _start(draws: pd.DataFrame, ahead: Ahead) -> date:
+    """The day after the records end, where that is not long before the season planned."""
+    if draws.empty:
+        return ahead.start
+    after = draws["on"].max().date() + timedelta(days=1)
+    return after if (ahead.start - after).days <= KNOWN_DAYS else ahead.start
+
+
+def _kills(table: pd.DataFrame) -> dict[str, Floats]:
+    return {
+        str(word): part.sort_values("draw")[["kill", "residue", "cells"]].to_numpy(float)
+        for word, part in table.groupby("treatment", sort=True)
+    }
+
+
+def _traits(draws: pd.DataFrame, apiary: str, of: tuple[Calm, Seen], seed: int) -> Floats:
+    """Parameters of a hive in each draw: what it kept from the season read, and what belongs to the year anew."""
+    calm, seen = of
+    rng = np.random.default_rng([seed, crc32(apiary.encode()), 7])
+    count = len(draws) or DRAWS
+    found = _usual(calm) + _SPREAD * rng.standard_normal((count, t.FIRST_KILL))
+    ordered = draws.sort_values("draw")
+    if count == len(draws):
+        at = [t.NAMES.index(name.upper()) for name in TRAITS]
+        found[:, at] = ordered[list(TRAITS)].to_numpy(float)
+    found = seen.agreeing(found, apiary, rng)
+    found[:, : t.WANDER.start] += _YEARS_OWN * rng.standard_normal((count, t.WANDER.start))
+    if count == len(draws) and calm.start == ordered["on"].iloc[0].date() + timedelta(days=1):
+        found[:, t.START] = np.log(np.maximum(ordered["mites"].to_numpy(float), plan.LEAST_MITES.value))
+    return found
+
+
+def _usual(calm: Calm) -> Floats:
+    return np.asarray(Hives(calm.start, calm.days, [calm.unit], [], [], calm.bees([])).centre[0, : t.FIRST_KILL])
+
+
+_SPREAD = np.array([np.sqrt(np.sum(np.square(each))) for each in t.SPREADS])
+"""Of each parameter of a hive between hives of different operations."""
+_YEARS_OWN = np.zeros(t.WANDER.start)
+_YEARS_OWN[[t.SHIFT, t.REINVASION, t.LATE_BROOD, t.WINTER_BROOD]] = [
+    plan.YEAR_SHIFT.value, plan.YEAR_REINVASION.value, plan.YEAR_BROOD.value, plan.YEAR_BROOD.value,
+]  # fmt: skip
+"""How far one year strays from the last, beyond what is told of the hives [as the traits]."""

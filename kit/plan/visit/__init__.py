@@ -1,0 +1,1 @@
+"""What a visit takes along: kit, power, medicine, and its time line."""
