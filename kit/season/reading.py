@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kit.calc.mites import simulate_many
 from kit.season.posterior.given import Given
@@ -103,6 +104,14 @@ class Reading:
     def infestation(self, day: int) -> Array:
         """Mites on bees per 100 adult bees at the end of one day, shape (draws, units)."""
         return np.asarray(self.course.per_100[:, :, day], dtype=float)
+
+    def strength(self, days: NDArray[np.int64]) -> tuple[Array, Array]:
+        """Adult bees and capped cells of each hive at the end of some days, both (draws, units, days)."""
+        draws, units, size = self.parameters.shape
+        flat, which = self.parameters.reshape(-1, size), np.tile(np.arange(units), draws)
+        years = simulate_many(self.hives.lanes(flat, which), at=days)
+        shape = (draws, units, len(days))
+        return years.adults.reshape(shape), self.hives.capped(flat, which, days).reshape(shape)
 
     @property
     def weights(self) -> Array:

@@ -122,6 +122,7 @@ from kit.season.posterior.read import Keep, afresh, read_season
 from kit.season.reading import Season
 from kit.season.readings import readings
 from kit.season.rounds import rounds
+from kit.season.strength import strength
 from kit.season.timing import timing
 from kit.season.today import Known, today
 
@@ -173,7 +174,8 @@ def review(
         **gear_tables(records), "today": due, "count_values": count_values(known, spent), **medicine.tables,
         "heads": records.in_season("heads"), "rounds": given, "readings": readings(records, given, season.usual),
         "trips": trips(records), "open_points": open_points(records, strips, medicine.open_points),
-        "causes": _all_causes(records, given, season, done), "strips_in": strips, **passed_on(season),
+        "causes": _all_causes(records, given, season, done), "strips_in": strips, "strength": strength(records, season),
+        **passed_on(season),
     }  # fmt: skip
     parts = Parts(records, season, heads, lost, late, done, tables)
     whole = {**facts(parts), "loss_curve": curve.fact, "medicine": dict(medicine.facts)}

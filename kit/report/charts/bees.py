@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 
 import altair as alt
-import numpy as np
 import pandas as pd
 
-from kit.calc.brood import default_year
 from kit.report.charts.marks import months, rounds_along, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
 from kit.report.style import BEES, BROOD, QUIET, finish
+from kit.season import strength as strong
 from kit.season.findings import Findings
 
-WEEK = 7
-LINES = {"bees": BEES, "capped brood": BROOD}
-THOUSANDS = "a usual colony [thousand]"
+LINES = {strong.BEES: BEES, strong.BROOD: BROOD}
+THOUSANDS = "the mean hive [thousand]"
 
 
 def bees(review: Findings, apiary: str) -> alt.LayerChart | Note:
-    """A usual colony's bees and capped brood by week, the treatment rounds of `apiary`, and the warmth of each month.
+    """Bees and capped brood of the mean hive of `apiary` by week as read, its treatment rounds, each month's warmth.
 
-    The bees are those of the usual year of the climate, not counted here; the warmth is that of the sheet `weather`.
+    Where no look at frames is recorded the bees are those of the usual year of the climate with its spread; the warmth
+    is that of the sheet `weather`.
 
     Parameters
     ----------
@@ -37,39 +35,44 @@ def bees(review: Findings, apiary: str) -> alt.LayerChart | Note:
     rounds = rounds[rounds["apiary"] == apiary].dropna(subset=["date"])
     if rounds.empty:
         return Note(f"No treatment round at {apiary} is recorded, so there is none to set beside bees and brood.")
-    year, warmth = _year(review), _warmth(review, apiary)
-    scale = alt.Scale(domain=list(LINES), range=[meaning.colour for meaning in LINES.values()])
-    dash = alt.StrokeDash(
-        "what:N", scale=alt.Scale(domain=list(LINES), range=[list(m.dash) or [1, 0] for m in LINES.values()])
-    ).legend(None)
-    base = alt.Chart(year).encode(x=months(), color=alt.Color("what:N", scale=scale, legend=None))
-    line = base.mark_line(strokeWidth=2.5).encode(
-        y=alt.Y("thousand:Q", title=THOUSANDS),
-        strokeDash=dash,
-        tooltip=tips(year, date="week from", thousand="thousand"),
-    )
-    name = alt.Chart(_peaks(year)).mark_text(dy=18, color=QUIET).encode(x=months(), y="thousand:Q", text="what:N")
-    least = year[year["what"] == "capped brood"].sort_values("thousand", kind="stable").iloc[0]
+    year, warmth = review.tables["strength"].query("apiary == @apiary"), _warmth(review, apiary)
+    if year.empty:
+        return Note(f"No hive stood at {apiary} by the records, so there are no bees to draw.")
+    named = alt.Chart(_peaks(year)).mark_text(dy=-10, color=QUIET)
+    name = named.encode(x=months(), y="thousand_p95:Q", text="what:N")
+    layers = [*_lines(year), name, *rounds_along(rounds), *_warm(warmth)]
     return finish(
-        alt.layer(line, name, *rounds_along(rounds), *_warm(warmth)).properties(height=220),
-        f"Least brood to hide in: around {day(least['date'])}",
-        "solid: adult bees, dashed: capped brood cells, of a usual colony, not counted here; triangle: a round given"
+        alt.layer(*layers).properties(height=220),
+        f"Least brood to hide in: around {day(_least(year)['date'])}",
+        f"solid: adult bees, dashed: capped brood cells, of the mean hive, {_basis(year)}; band: likely, 5 to 95 %; "
+        "triangle: a round given"
         + ("; above: mean of the days' highest °C" if len(warmth) else "; no weather is recorded"),
         _says(apiary, year, rounds, warmth),
     )
 
 
-def _year(review: Findings) -> pd.DataFrame:
-    first = date.fromisoformat(str(review.facts["season_start"]))
-    days = (date.fromisoformat(str(review.facts["season_end"])) - first).days + 1
-    curves = default_year().curves(first, days)
-    at = np.arange(0, days, WEEK)
-    dates = pd.Timestamp(first) + pd.to_timedelta(at, unit="D")
-    values = {"bees": curves.adults, "capped brood": curves.capped_worker + curves.capped_drone}
-    return pd.concat(
-        [pd.DataFrame({"date": dates, "what": what, "thousand": v[at] / 1000}) for what, v in values.items()],
-        ignore_index=True,
+def _lines(year: pd.DataFrame) -> list[Any]:
+    scale = alt.Scale(domain=list(LINES), range=[meaning.colour for meaning in LINES.values()])
+    dashes = alt.Scale(domain=list(LINES), range=[list(m.dash) or [1, 0] for m in LINES.values()])
+    base = alt.Chart(year).encode(x=months(), color=alt.Color("what:N", scale=scale, legend=None))
+    band = base.mark_area(opacity=0.16).encode(y=alt.Y("thousand_p05:Q", title=THOUSANDS), y2="thousand_p95:Q")
+    line = base.mark_line(strokeWidth=2.5).encode(
+        y="thousand_p50:Q",
+        strokeDash=alt.StrokeDash("what:N", scale=dashes, legend=None),
+        tooltip=tips(year, date="week from", thousand_p50="thousand", thousand_p05="at least", thousand_p95="at most"),
     )
+    return [band, line]
+
+
+def _basis(year: pd.DataFrame) -> str:
+    looks = int(year["looks"].iloc[0])
+    if not looks:
+        return "as in a usual year: no look at frames is recorded here"
+    return f"read with {looks} {'look' if looks == 1 else 'looks'} at frames"
+
+
+def _least(year: pd.DataFrame) -> pd.Series:
+    return year[year["what"] == strong.BROOD].sort_values(["thousand_p50", "date"], kind="stable").iloc[0]
 
 
 def _warmth(review: Findings, apiary: str) -> pd.DataFrame:
@@ -87,7 +90,7 @@ def _warmth(review: Findings, apiary: str) -> pd.DataFrame:
 
 
 def _peaks(year: pd.DataFrame) -> pd.DataFrame:
-    return year.loc[year.groupby("what", sort=False)["thousand"].idxmax()]
+    return year.loc[year.groupby("what", sort=False)["thousand_p50"].idxmax()]
 
 
 def _warm(warmth: pd.DataFrame) -> list[Any]:
@@ -99,12 +102,14 @@ def _warm(warmth: pd.DataFrame) -> list[Any]:
 
 def _says(apiary: str, year: pd.DataFrame, rounds: pd.DataFrame, warmth: pd.DataFrame) -> str:
     peaks = "; ".join(
-        f"{p['what']} {number(p['thousand'])} thousand, {day(p['date'])}" for _, p in _peaks(year).iterrows()
+        f"{p['what']} about {number(p['thousand_p50'])} thousand (likely {number(p['thousand_p05'])} to "
+        f"{number(p['thousand_p95'])}), {day(p['date'])}"
+        for _, p in _peaks(year).iterrows()
     )
     given = "; ".join(_round(row) for _, row in rounds.sort_values("date", kind="stable").iterrows())
     warm = ", ".join(f"{row['date'].strftime('%b')} {row['word']}C" for _, row in warmth.iterrows())
     told = f" Mean of the days' highest: {warm}." if warm else " No weather is recorded."
-    return f"A usual colony at its height: {peaks}. Rounds at {apiary}: {given}.{told}"
+    return f"The mean hive of {apiary} at its height, {_basis(year)}: {peaks}. Rounds at {apiary}: {given}.{told}"
 
 
 def _round(row: pd.Series) -> str:

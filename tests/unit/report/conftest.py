@@ -113,6 +113,18 @@ def rounds() -> pd.DataFrame:
     )
 
 
+def strength() -> pd.DataFrame:
+    """A hive of 30 thousand bees at midsummer and hardly any brood in December."""
+    rows = [
+        (date, apiary, what, *(top * height * factor for factor in (0.7, 1.0, 1.3)), 3)
+        for apiary in APIARIES
+        for what, top in (("bees", 30.0), ("capped brood", 20.0))
+        for n, date in enumerate(pd.date_range("2025-04-01", "2026-03-31", freq="7D"))
+        for height in [0.1 + 0.9 * float(np.cos(np.pi * (n - 11) / 52) ** 2)]
+    ]
+    return frame("date apiary what thousand_p05 thousand_p50 thousand_p95 looks", *rows)
+
+
 def review_tables() -> dict[str, pd.DataFrame]:
     per, mites = band("per_100_bees"), band("mites")
     return {
@@ -121,6 +133,7 @@ def review_tables() -> dict[str, pd.DataFrame]:
             ("log.csv", 12, "date", "31/02/2025", "is no date", "write it as 2025-02-28"),
         ),
         "loads": loads(),
+        "strength": strength(),
         "efficacy": frame(
             f"apiary colony scope hives treatment start end rounds {band('efficacy')} basis",
             (
