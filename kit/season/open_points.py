@@ -28,9 +28,9 @@ def strips_in(records: Records) -> pd.DataFrame:
     return table.sort_values(["since", "apiary", "treatment"], ignore_index=True)
 
 
-def open_points(records: Records, strips: pd.DataFrame, medicine: pd.DataFrame) -> pd.DataFrame:
-    """All open points; `medicine` are those of the medicine record."""
-    own = pd.DataFrame([*_strips(records, strips), *_gear(records)], columns=COLUMNS)
+def open_points(records: Records, rounds: pd.DataFrame, strips: pd.DataFrame, medicine: pd.DataFrame) -> pd.DataFrame:
+    """All open points; `rounds` as `kit.season.rounds` has them, `medicine` those of the medicine record."""
+    own = pd.DataFrame([*_strips(records, strips), *_unwritten(rounds), *_gear(records)], columns=COLUMNS)
     parts = [part[COLUMNS] for part in (own, medicine) if len(part)]
     table = pd.concat(parts, ignore_index=True) if parts else own
     table["since"] = pd.to_datetime(table["since"])
@@ -53,6 +53,21 @@ def _strips(records: Records, strips: pd.DataFrame) -> list[dict[str, Any]]:
             "remedy": "take it out and write `strips out` or `removed`, or correct the record if it was taken out",
         }
         for row in strips.to_dict("records")
+    ]
+
+
+def _unwritten(rounds: pd.DataFrame) -> list[dict[str, Any]]:
+    """Series whose first round on record is not their first by its number."""
+    first = rounds.sort_values("date", kind="stable").groupby(["apiary", "treatment_no"], sort=False).head(1)
+    return [
+        {
+            "apiary": row["apiary"],
+            "kind": "record gap",
+            "what": f"{row['treatment']} round {row['round']:g} on {row['date']:%Y-%m-%d} is the first written down",
+            "since": row["date"],
+            "remedy": f"write round {row['round'] - 1:g} into `log` or `treatments`, or mend the number of this one",
+        }
+        for row in first[first["round"] > 1].to_dict("records")
     ]
 
 

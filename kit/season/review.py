@@ -173,7 +173,7 @@ def review(
         "loss_curve": curve.table, "effort": spent,
         **gear_tables(records), "today": due, "count_values": count_values(known, spent), **medicine.tables,
         "heads": records.in_season("heads"), "rounds": given, "readings": readings(records, given, season.usual),
-        "trips": trips(records), "open_points": open_points(records, strips, medicine.open_points),
+        "trips": trips(records), "open_points": open_points(records, given, strips, medicine.open_points),
         "causes": _all_causes(records, given, season, done), "strips_in": strips, "strength": strength(records, season),
         **passed_on(season),
     }  # fmt: skip

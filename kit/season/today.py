@@ -100,7 +100,7 @@ def _next_round(known: Known, mine: pd.DataFrame, on: date) -> Due | None:
     if recent.empty or on.month in (11, 12, 1, 2):
         return None
     last = recent.iloc[-1]
-    given = int((mine["treatment_no"] == last["treatment_no"]).sum())
+    given = max(int((mine["treatment_no"] == last["treatment_no"]).sum()), int(last["round"]))
     if given >= _usual_rounds(known, str(last["treatment"])):
         return None
     start = last["date"].date() + timedelta(days=5)

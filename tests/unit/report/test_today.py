@@ -16,9 +16,10 @@ from kit.season.review import review
 TODAY = date(2025, 10, 20)
 SHEETS = {
     "settings": "setting,value\nseason_start,2025-04-01\nmin_air_c,5\nmax_wind,light\ncurrency,GBP\n",
-    "apiaries": "apiary,name,hives\nMEADOW,Far Meadow,12\nBANK,The Bank,8\nWOOD,Wood End,6\n",
+    "apiaries": "apiary,name,hives\nMEADOW,Far Meadow,12\nBANK,The Bank,8\nWOOD,Wood End,6\nLANE,The Lane,4\n",
     "log": "date,apiary,did,standing,done\n2025-08-01,BANK,amitraz strips; strips in,8,8\n"
-    "2025-10-15,MEADOW,oxalic sublimation 1,12,12\n2025-10-01,WOOD,thymol; strips in,6,6\n",
+    "2025-10-15,MEADOW,oxalic sublimation 1,12,12\n2025-10-15,LANE,oxalic sublimation 2,4,4\n"
+    "2025-10-01,WOOD,thymol; strips in,6,6\n",
     "weather": "date,min_c,max_c,rain_mm,wind_kmh\n2025-10-19,5,9,0,9\n2025-10-21,6,12,0,8\n2025-10-22,6,12,4,8\n"
     "2025-10-23,6,12,0,30\n2025-10-24,-2,3,0,3\n2025-10-25,6,11,,\n2025-12-25,6,11,0,0\n",
 }
@@ -48,6 +49,8 @@ def test_overdue_strips_come_first_then_the_second_round_with_its_days(records: 
     assert lines[1].startswith("BANK: take amitraz strips out, due since 19 Sep")  # in for 49 days
     second = next(line for line in lines if line.startswith("MEADOW"))
     assert "oxalic sublimation round 2, between 20 Oct and 22 Oct" in second
+    third = next(line for line in lines if line.startswith("LANE"))
+    assert "oxalic sublimation round 3" in third and "round 2 was on 2025-10-15" in third  # by its own number
     assert any("WOOD (thymol, out by" in line for line in lines)
 
 
