@@ -14,7 +14,7 @@ from kit.records.load import load
 from kit.records.records import Records
 from kit.report.export import Link, Sheet, render
 from kit.report.tables import show
-from kit.report.words.phrases import a_count, a_date, a_range, listed, money, stop
+from kit.report.words.phrases import a_count, a_date, a_range, listed, money, spoken, stop
 from kit.report.worklist import made, season_name, standing
 from kit.season.findings import Findings
 from kit.season.forecast import AHEAD, fit_days
@@ -89,7 +89,7 @@ def _line(rows: Sequence[Row], records: Records) -> str:
     load = a_range(first, "load", unit=" mites a hive")
     cost = first["wait_cost_p50"]
     wait = f"a week's wait costs about {money(cost, records.settings.currency)}" if pd.notna(cost) and cost > 0 else ""
-    return "; ".join(part for part in (said, str(first["reason"]), load, wait) if part)
+    return "; ".join(part for part in (said, spoken(str(first["reason"])), load, wait) if part)
 
 
 def _when(row: Row, on: date) -> str:

@@ -50,7 +50,7 @@ def test_overdue_strips_come_first_then_the_second_round_with_its_days(records: 
     second = next(line for line in lines if line.startswith("MEADOW"))
     assert "oxalic sublimation round 2, between 20 Oct and 22 Oct" in second
     third = next(line for line in lines if line.startswith("LANE"))
-    assert "oxalic sublimation round 3" in third and "round 2 was on 2025-10-15" in third  # by its own number
+    assert "oxalic sublimation round 3" in third and "round 2 was on 15 Oct 2025" in third  # by its own number
     assert any("WOOD (thymol, out by" in line for line in lines)
 
 
