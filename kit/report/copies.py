@@ -41,7 +41,7 @@ def copy_notebooks(folder: Path) -> tuple[Path, list[str]]:
         When there is no such folder, or it cannot be written to.
     """
     if not folder.exists():
-        raise CannotGoOnError(f"there is no {folder}; give the folder that holds your record sheets")
+        raise CannotGoOnError(f"there is no folder {folder}; give the folder that holds your record sheets")
     place = (folder if folder.is_dir() else folder.parent) / PLACE
     try:
         place.mkdir(exist_ok=True)

@@ -15,6 +15,6 @@ def test_templates_and_what_is_asked_for_are_the_same() -> None:
     words = tomllib.loads((FOLDER / "words.toml").read_text(encoding="utf-8"))
     held = {f"{section}.{key}" for section, templates in words.items() for key in templates}
     sections = "|".join(words)
-    code = "\n".join(path.read_text(encoding="utf-8") for path in FOLDER.glob("*.py"))
+    code = "\n".join(path.read_text(encoding="utf-8") for path in FOLDER.rglob("*.py"))
     asked = set(re.findall(rf'"((?:{sections})\.\w+)"', code))
     assert asked == held
