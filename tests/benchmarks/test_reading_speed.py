@@ -18,7 +18,7 @@ APIARIES, HIVES, COUNTS = 4, 10, 10
 YEARS = 20_000
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_reading_a_season_takes_at_most_twice_20_000_years_of_the_law_a_colony() -> None:
     names = [f"P{n}" for n in range(APIARIES)]
     days = [date(2025, 4, 20) + timedelta(days=30 * n) for n in range(COUNTS)]

@@ -44,7 +44,7 @@ def half_files(out: Path) -> list[str]:
 
 @pytest.mark.slow
 def test_a_full_disk_is_said_in_a_sentence_and_the_earlier_reports_stay_whole(tmp_path: Path) -> None:
-    with small_disk(tmp_path / "disk", 12):
+    with small_disk(tmp_path / "disk", 20):
         out = run_demo(tmp_path / "disk" / "out", apiaries=("SLUICE",)).out
         before = (out / PAGE).read_bytes()
         free = shutil.disk_usage(out).free

@@ -76,11 +76,11 @@ def _layers(rows: pd.DataFrame, names: list[str]) -> list[alt.Chart]:
     fill = alt.condition("datum.event === 'treat'", alt.value(TREATMENT.colour), alt.value("white"))
     free = base.mark_tick(color=WORK.colour, thickness=1.5, height=12, orient="vertical")
     visits, along = f"datum.what !== '{SPARE}'", months().scale(padding=10)
-    return [
-        may.encode(x=alt.X("not_before:T", title=None), x2="not_after:T").transform_filter(visits),
-        free.encode(x=along).transform_filter(f"datum.what === '{SPARE}'"),
-        mark.encode(x=along, shape=shape, fill=fill).transform_filter(visits),
-    ]
+    layers = [free.encode(x=along).transform_filter(f"datum.what === '{SPARE}'")] if SPARE in set(rows["what"]) else []
+    if kinds:  # a layer without rows has no days to stretch over
+        bars = may.encode(x=alt.X("not_before:T", title=None), x2="not_after:T").transform_filter(visits)
+        layers = [bars, *layers, mark.encode(x=along, shape=shape, fill=fill).transform_filter(visits)]
+    return layers
 
 
 def days(plan: Findings) -> alt.LayerChart | Note:

@@ -131,6 +131,15 @@ def test_hives_stand_side_by_side_the_worst_on_top(review: Findings) -> None:
     assert isinstance(charts.hives(review, "Mill Lane"), Note)
 
 
+def test_a_calendar_of_events_or_of_spare_days_alone_draws_no_layer_without_rows(plan: Findings) -> None:
+    """Vega warns of a layer without rows, and gives it a place that a screen reader announces and cannot name."""
+    table = plan.tables["calendar"]
+    spare = table.head(1).assign(event="spare day", treatment="", apiary="")
+    for rows, marks in ((table[table["event"] != "spare day"], {"rule", "point"}), (spare, {"tick", "rule"})):
+        drawn = charts.calendar(replace(plan, tables={**plan.tables, "calendar": rows})).to_dict()
+        assert {layer["mark"]["type"] for layer in drawn["layer"]} == marks  # a rule too: the day to treat by
+
+
 def test_the_calendar_begins_with_the_visits_and_keeps_spare_days_apart(plan: Findings) -> None:
     table = plan.tables["calendar"]
     first = table["date"].min()
