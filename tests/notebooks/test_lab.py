@@ -36,13 +36,24 @@ def told(started: subprocess.Popen[str]) -> tuple[str, str]:
     return found[1], found[2]
 
 
+def interruptible() -> None:
+    """Ctrl-C is heard, as at a terminal, also where the tests themselves run in the background."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def test_it_prints_its_address_and_stops_cleanly_on_an_interrupt(tmp_path: Path) -> None:
     shutil.copytree(DEMO / "minimum", tmp_path / "records")
     away = {"DISPLAY", "WAYLAND_DISPLAY"}
     environment = {k: v for k, v in os.environ.items() if k not in away} | {"XDG_CONFIG_HOME": str(tmp_path / "config")}
     command = [sys.executable, "-m", "kit.cli", "lab", str(tmp_path / "records")]
     with subprocess.Popen(
-        command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True
+        command,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        start_new_session=True,
+        preexec_fn=interruptible,
     ) as started:
         try:
             address, token = told(started)
