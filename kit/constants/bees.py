@@ -32,6 +32,12 @@ ADULT_DEATH_HIGH = Constant(
 CAGED_DAYS = Constant(
     25, "d", 24, 28, "buchler2020", "measured", "read", "queen caged through one brood cycle of drones"
 )
+SPLIT_PCT = Constant(40, "%", 30, 50, "assumed", "assumed", "memory", "of bees and brood that a split takes")
+SWARM_PCT = Constant(50, "%", 40, 70, "common practice", "common practice", "memory", "of the bees that a swarm takes")
+QUEENLESS_DAYS = Constant(
+    24, "d", 20, 30, "common practice", "common practice", "memory",
+    "from losing the queen to the first eggs of one raised from a larva: 12 to hatch, 5 to ripen, a week to mate and lay",
+)  # fmt: skip
 
 _NOTE = "maritime-temperate year, mid-month; few eggs until February, as the handbook's drop factors want"
 

@@ -114,6 +114,10 @@ PRESCRIBED_ONLY = frozenset({"prescriber"})
 NOTIFIABLE = frozenset({"gb"})
 """Jurisdictions where mites are notified once for each place (si2021_421)."""
 
+ONLY_AUTHORISED = frozenset({"gb", "ni", "eu"})
+"""Jurisdictions where a medicine must be authorised, or prescribed by a vet under the cascade (vmr2013 and eu2019_6,
+articles 106 and 113; the articles from memory)."""
+
 COLUMN_OF_TITLE = {
     field.title: field.column
     for regulation in (_UK, _EU)

@@ -76,6 +76,10 @@ FORMIC_LEAST_DAYS = Constant(7.0, "d", 7.0, 14.0, "common practice", "common pra
 FORMIC_MOST_DAYS = Constant(21.0, "d", 14.0, 21.0, "common practice", "common practice", "memory", "one to three weeks")
 CAGED_LEAST_DAYS = Constant(25.0, "d", 24.0, 26.0, "buchler2020", "measured", "read", "25 days, then oxalic acid")
 CAGED_MOST_DAYS = Constant(27.0, "d", 25.0, 28.0, "assumed", "assumed", "memory", "two days to bend")
+SPLIT_DAY = Constant(
+    140.0, "day of year", 120.0, 170.0, "common practice", "common practice", "memory", "20 May: colonies are split"
+)
+SPLIT_MIN = Constant(15.0, "min", 8.0, 30.0, "assumed", "assumed", "memory", "to split one hive")
 STOCK_DOSE_G = Constant(
     2.25,
     "g",

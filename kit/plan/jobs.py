@@ -134,7 +134,7 @@ def jobs_of(treatments: Sequence[Wanted], ground: Ground, ahead: Ahead, means: M
     for wish in treatments:
         site = ground.sites[ground.at(wish.apiary)]
         parts = parts_of(wish, ground, means)
-        whole, rest = divmod(site.hives, parts)
+        whole, rest = divmod(wish.at(site.hives), parts)
         for part in range(1, parts + 1):
             mine = replace(wish, begun=wish.begun.of_part(part, parts)) if wish.begun else wish
             if mine.visits > 0:
@@ -174,7 +174,8 @@ def on_battery(wish: Wanted, site: Site) -> bool:
 def parts_of(wish: Wanted, ground: Ground, means: Means) -> int:
     """Parts in which an apiary is worked, each with a day's minutes and charge; 1 where no part would fit."""
     site = ground.sites[ground.at(wish.apiary)]
-    fitting = (n for n in range(1, site.hives + 1) if _fits(wish, math.ceil(site.hives / n), site, ground, means))
+    hives = wish.at(site.hives)
+    fitting = (n for n in range(1, hives + 1) if _fits(wish, math.ceil(hives / n), site, ground, means))
     return next(fitting, 1)
 
 

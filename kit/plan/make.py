@@ -77,16 +77,15 @@ day), `part`, `parts` (of an apiary too big for a day), `access`, `product`, `al
 allows it), `workable_pct` (chance that its day can be worked), `in_time_pct` (that it is done by `not_after`),
 `spare_days` (the next days kept spare, ISO, parted by `; `), `stop_rules`;
 of `left_out` `treatment`; of `days` `drive_min`, `from_battery` (hives), `charges`. `event` of the
-calendar: treat, strips out, supers off, gear due, spare day. `changes` (`kit.plan.again.changed.CHANGE_COLUMNS`)
-against an earlier plan of the same season, whose visits and programmes `planned_before` and `programmes_before` hold
-(`kit.plan.again.earlier`).
+calendar: treat, strips out, supers off, no capped brood, gear due, spare day. `changes`
+(`kit.plan.again.changed.CHANGE_COLUMNS`) against an earlier plan of the same season, whose visits and programmes
+`planned_before` and `programmes_before` hold (`kit.plan.again.earlier`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
@@ -94,8 +93,8 @@ import pandas as pd
 from kit.constants import plan
 from kit.plan.again.changed import Now, changes_table
 from kit.plan.again.earlier import earlier, going_on
-from kit.plan.ahead import Ahead, ahead_of
-from kit.plan.calendar import calendar_table, reminder
+from kit.plan.ahead import ahead_of
+from kit.plan.calendar import calendar_table
 from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
@@ -106,8 +105,8 @@ from kit.plan.programme.broodless import broodless_table
 from kit.plan.programme.candidates import programmes_table
 from kit.plan.programme.options import unread_words
 from kit.plan.programme.programme_facts import programme_fact, winter_fact
+from kit.plan.reminders import reminders
 from kit.plan.rota import Rota, Work, figures, plan_with
-from kit.plan.sites import Ground, Site
 from kit.plan.solver.bound import Allowance
 from kit.plan.visit.bars import bars_table
 from kit.plan.visit.packing import gear_of, kit_table
@@ -230,7 +229,7 @@ def _tables(
         "days": days_table(rota, means),
         "weather_odds": season_odds(rota, means),
         "calendar": calendar_table(
-            visits, [*_reminders(records, setting.ground, ahead), *spare_reminders(rota, ahead.label)]
+            visits, [*reminders(records, setting.ground, ahead), *spare_reminders(rota, ahead.label)]
         ),
         "shopping": shopping_table(rota, labels, stock, heading_of(setting.treatments)),
     }
@@ -241,27 +240,6 @@ _NO_STOCK = pd.DataFrame(
         ("product", "str"), ("batch", "str"), ("unit", "str"), ("balance", "float64"), ("expiry", "datetime64[us]"),
     ]}
 )  # fmt: skip
-
-
-def _reminders(records: Records, ground: Ground, ahead: Ahead) -> list[dict[str, Any]]:
-    off = [
-        reminder(site.off.day, site.apiary, "supers off", f"{site.apiary}-{ahead.label}-supers-off", _said(site))
-        for site in ground.sites
-        if ahead.earliest <= site.off.day <= ahead.end
-    ]
-    gear = records.tables["gear"]
-    due = gear[gear["expires"].notna() & (gear["expires"] <= pd.Timestamp(ahead.end))]
-    return off + [_gear_due(str(item), str(kind), day.date(), ahead) for item, kind, day in
-                  due[["item", "kind", "expires"]].itertuples(index=False)]  # fmt: skip
-
-
-def _said(site: Site) -> str:
-    return "" if site.off.basis == "crops" else f"by {site.off.basis}: no crop is recorded here"
-
-
-def _gear_due(item: str, kind: str, day: date, ahead: Ahead) -> dict[str, Any]:
-    uid = f"gear-{item}-{ahead.label}-due"
-    return reminder(max(day, ahead.earliest), "", "gear due", uid, f"{kind} {item} due {day:%Y-%m-%d}")
 
 
 def _facts(records: Records, made: Made) -> dict[str, Any]:

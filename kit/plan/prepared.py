@@ -12,6 +12,7 @@ from kit.plan.jobs import Means
 from kit.plan.mends import Setting
 from kit.plan.programme.brood_seen import looks
 from kit.plan.programme.broodless import Brood, brood_of, window_of
+from kit.plan.programme.calm import Parting
 from kit.plan.programme.choice import Choice, chosen_from, weigh
 from kit.plan.programme.futures import Futures, futures_of
 from kit.plan.programme.options import Candidate, candidates_at, in_full, palette_of, too_cold
@@ -82,8 +83,9 @@ def prepared(records: Records, review: Findings, means: Means, *, seed: int, so_
     """
     rounds = review.tables["rounds"]
     ahead = ahead_of(records)
-    futures = futures_of(records, review, ahead, seed=seed)
     ground = ground_of(records, rounds, ahead)
+    partings = {site.apiary: _parting(site) for site in ground.sites}
+    futures = futures_of(records, review, ahead, seed=seed, partings=partings)
     seen = [look.apiary for look in looks(records)]
     broods = {site.apiary: brood_of(futures[site.apiary], seen.count(site.apiary)) for site in ground.sites}
     sites = tuple(site._replace(broodless=window_of(broods[site.apiary], ahead)) for site in ground.sites)
@@ -98,6 +100,12 @@ def setting_of(base: Prepared, means: Means, *, seed: int) -> Setting:
     treatments = base.treatments
     risks = risks_of(base.futures, treatments, base.ground, base.ahead)
     return Setting(treatments, base.ground, base.ahead, means, risks, seed)
+
+
+def _parting(site: Site) -> Parting | None:
+    if site.splits is None:
+        return None
+    return Parting(site.splits.middle, site.splits.share(site.hives), site.splits.anyway)
 
 
 class Around(NamedTuple):
@@ -122,7 +130,9 @@ def _choices(
         done = around.so_far.at(site.apiary)
         left = [left_to_do(one.wishes, done) for one in mine]
         toils = [toil_of(wishes, site, around.ground, around.means, prices) for wishes in left]
-        weighed = weigh(mine, futures[site.apiary], (site, around.ahead), toils, done)
+        weighed = weigh(
+            mine, futures[site.apiary], (site, around.ahead), toils, done, around.means.colony_value
+        )  # fmt: skip
         choice = chosen_from(weighed, records.settings.wanted_chance, before)
         found[site.apiary] = choice._replace(named_before=around.so_far.programmes.get(site.apiary, ""))
     return found, cold

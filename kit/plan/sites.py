@@ -12,6 +12,7 @@ from kit.calc.travel import Place, Roads, Stop, roads
 from kit.constants import plan
 from kit.errors import ValidityError
 from kit.plan.ahead import Ahead, SupersOff, Window, supers_off
+from kit.plan.splits import Splits, splits_of
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -40,6 +41,8 @@ class Site(NamedTuple):
         The day supers come off.
     broodless : Window or None
         Days for a winter round by the odds of brood; None takes the usual ones.
+    splits : Splits or None
+        Those of the season planned.
     """
 
     apiary: str
@@ -55,6 +58,7 @@ class Site(NamedTuple):
     grid_ref: str
     off: SupersOff
     broodless: Window | None = None
+    splits: Splits | None = None
 
     def carry(self, window: str) -> float:
         """Vehicle to hives, one way: nothing where it stands at the hives, on dry ground until autumn [min]."""
@@ -87,8 +91,12 @@ def ground_of(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> Ground:
     known = {apiary: _hives(records, rows.get(apiary), apiary) for apiary in records.apiaries}
     recorded = [hives for hives, _ in known.values() if hives]
     usual = round(float(np.median(recorded))) if recorded else int(plan.HIVES.value)
-    off = supers_off(records, rounds, ahead)
-    sites = tuple(_site(rows.get(a), a, known[a], usual, off[a]) for a in records.apiaries if known[a][0] != 0)
+    off, splits = supers_off(records, rounds, ahead), splits_of(records, ahead, records.apiaries)
+    sites = tuple(
+        _site(rows.get(a), a, known[a], usual, off[a])._replace(splits=splits[a])
+        for a in records.apiaries
+        if known[a][0] != 0
+    )
     stops, unread = _stops(rows, sites)
     base = _base(records)
     ways = roads(base, stops)

@@ -12,6 +12,7 @@ import pandas as pd
 
 from kit.constants import plan
 from kit.plan.ahead import Ahead, day_of, window_of
+from kit.plan.labels import OXALIC
 from kit.plan.programme.wishes import KNOWN, PLACED, Begun, Reached, Wanted
 from kit.records.season import Season
 from kit.season.rounds import rounds
@@ -53,6 +54,12 @@ class Series(NamedTuple):
         if self.word not in PLACED:
             return self.rounds
         return self.rounds if self.out is None else (*self.rounds, (Reached(self.out, 1.0),))
+
+    @property
+    def in_parts(self) -> bool:
+        """Whether it was an oxalic round in spring at no more than half of the hives: parts split off."""
+        reached = max(visit[-1].share for visit in self.rounds)
+        return self.word in OXALIC and self.window == "spring" and reached <= 0.5
 
     @property
     def first(self) -> date:
@@ -207,6 +214,9 @@ def over(done: Sequence[Series], left: Sequence[Wanted]) -> list[Series]:
 
 
 def _rest(wish: Wanted, one: Series, parts: int) -> Wanted | None:
+    """What is left of a wish; nothing of one for some of the hives only, which the records name no further."""
+    if wish.hives is not None:
+        return None
     rest = replace(wish, begun=Begun(one.visits, parts), product=one.product or wish.product)
     return rest if rest.visits > 0 else None
 

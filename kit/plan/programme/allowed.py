@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from kit.plan.ahead import WINDOWS
 from kit.plan.labels import OXALIC, Read, authorised_for, needs_label
-from kit.plan.programme.wishes import Cut, Wanted
+from kit.plan.programme.wishes import IN_SPLITS, Cut, Wanted
 
 
 def under_labels(treatments: Sequence[Wanted], read: Read) -> tuple[list[Wanted], list[Cut]]:
@@ -23,7 +23,7 @@ def under_labels(treatments: Sequence[Wanted], read: Read) -> tuple[list[Wanted]
             cuts.append(Cut(wish.apiary, wish.word, wish.window, said, product))
             wish = replace(wish, product=product)
         label = read(wish.word, wish.product) if needs_label(wish.word) else None
-        if label is not None and label.brood_free_only and wish.window in ("spring", "main"):
+        if label is not None and label.brood_free_only and _among_brood(wish):
             cuts.append(Cut(wish.apiary, wish.word, wish.window, "the label wants no brood: not in the main season"))
             continue
         kept = _limited(replace(wish, label=label, product=wish.product or (label.product if label else "")), given)
@@ -42,6 +42,10 @@ def under_labels(treatments: Sequence[Wanted], read: Read) -> tuple[list[Wanted]
             )
         found += [kept] if kept.rounds else []
     return found, cuts
+
+
+def _among_brood(wish: Wanted) -> bool:
+    return wish.window in ("spring", "main") and wish.basis != IN_SPLITS
 
 
 def _limited(wish: Wanted, given: Counter[str]) -> Wanted:

@@ -1,12 +1,14 @@
 """Which programme at each apiary: the least work that keeps a hive below its limits with the chance wanted.
 
-Every candidate runs over the same draws of the apiary's hives, on the days it would usually begin. When none reaches
-the chance, the best of them is taken and it is said. A programme that an earlier plan chose goes on unless another is
-better by more than draws can mistake.
+Every candidate runs over the same draws of the apiary's hives, on the days it would usually begin. Once the season is
+under way only the limits that are still judged count. When none reaches the chance, it is said, and of those as good as
+the best the one is taken that costs least, work and colonies lost together. A programme that an earlier plan chose goes
+on unless another is better by more than draws can mistake.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
@@ -16,10 +18,10 @@ from kit.plan.again.done import Series, left_to_do, over
 from kit.plan.ahead import Ahead
 from kit.plan.labels import OXALIC
 from kit.plan.programme.futures import Futures, Given, Outlook
-from kit.plan.programme.options import AFTER_CAGING, Candidate
+from kit.plan.programme.options import Candidate
 from kit.plan.programme.toil import Toil
 from kit.plan.programme.windows import window_at
-from kit.plan.programme.wishes import Wanted
+from kit.plan.programme.wishes import AFTER_CAGING, IN_SPLITS, Wanted
 from kit.plan.sites import Site
 
 BEFORE_DUE_DAYS = 14
@@ -39,11 +41,20 @@ class Weighed(NamedTuple):
         On usual days.
     toil : Toil
         Work, acid and money.
+    colonies_cost : float
+        Of the colonies it is expected to lose, by all causes [currency].
     """
 
     candidate: Candidate
     outlook: Outlook
     toil: Toil
+    colonies_cost: float = 0.0
+
+    @property
+    def money(self) -> float:
+        """Of work, medicines as far as their prices are recorded, and colonies lost."""
+        medicine = self.toil.medicine_cost
+        return self.toil.cost.p50 + (0.0 if math.isnan(medicine) else medicine) + self.colonies_cost
 
 
 class Choice(NamedTuple):
@@ -66,7 +77,7 @@ class Choice(NamedTuple):
 
 
 def chosen_from(weighed: Sequence[Weighed], wanted_pct: float, before: int | None = None) -> Choice:
-    """The least work among those that reach the chance; else among those as good as the best, as far as draws tell.
+    """The least work among those that reach the chance; else the least money of those as good as the best.
 
     One that may not be chosen is taken only where nothing else that may has a main treatment and it does. The one in
     the place `before`, of an earlier plan, is kept where it may be, reaches the chance or is as good as the best.
@@ -74,12 +85,15 @@ def chosen_from(weighed: Sequence[Weighed], wanted_pct: float, before: int | Non
     may = [n for n, one in enumerate(weighed) if not one.candidate.why_not]
     if not any(_has_main(weighed[n]) for n in may):
         may += [n for n, one in enumerate(weighed) if one.candidate.did and n not in may]
-    enough = [n for n in may if weighed[n].outlook.chances.all >= wanted_pct]
-    best = max(weighed[n].outlook.chances.all for n in may)
-    near = [n for n in may if weighed[n].outlook.chances.all >= best - NEAR_BEST_POINTS]
+    chance = [one.outlook.chances.still_open for one in weighed]
+    enough = [n for n in may if chance[n] >= wanted_pct]
+    near = [n for n in may if chance[n] >= max(chance[n] for n in may) - NEAR_BEST_POINTS]
     if before in (*enough, *near):
         return Choice(tuple(weighed), before, before in enough, before)
-    chosen = min(enough or near, key=lambda n: (*_work(weighed[n]), n))
+    if enough:
+        chosen = min(enough, key=lambda n: (*_work(weighed[n]), n))
+    else:
+        chosen = min(near, key=lambda n: (weighed[n].money, *_work(weighed[n]), n))
     return Choice(tuple(weighed), chosen, bool(enough), before)
 
 
@@ -128,14 +142,14 @@ def _begun_anew(wish: Wanted, site: Site, ahead: Ahead, begun: Mapping[str, date
     window = window_at(wish, site, ahead)
     if window.opens > window.closes:
         return Given(wish.word, (), window=wish.window)
-    day = begun.get(wish.window) if wish.word not in LAYING_STOPS else None
+    day = begun.get(wish.window) if wish.word not in LAYING_STOPS and wish.basis != IN_SPLITS else None
     return begun_on(wish, day if day is not None and _allows(wish, day) else usual_day(wish, site, ahead))
 
 
 def given_already(one: Series) -> Given:
     """What is done and over, on its days."""
     days = tuple(visit[-1].day for visit in one.rounds)
-    return Given(one.word, days, one.out, one.dose_g, one.window)
+    return Given(one.word, days, one.out, one.dose_g, one.window, one.in_parts)
 
 
 def gone_on(wish: Wanted, earliest: date) -> Given:
@@ -154,7 +168,7 @@ def _allows(wish: Wanted, day: date) -> bool:
 def usual_day(wish: Wanted, site: Site, ahead: Ahead) -> date:
     """Two weeks before it is late, in winter as soon as the odds are good; a caged queen is out when supers are off."""
     window = window_at(wish, site, ahead)
-    if wish.window == "winter":
+    if wish.window == "winter" or wish.basis == IN_SPLITS:
         return window.opens
     due = window.due - timedelta(days=BEFORE_DUE_DAYS)
     if wish.word in LAYING_STOPS and wish.window == "main":
@@ -177,7 +191,7 @@ def given_on(wish: Wanted, days: tuple[date, ...]) -> Given:
         return Given(
             wish.word, days[:1], days[-1] + timedelta(days=0 if wish.placed else DRONE_DAYS), window=wish.window
         )
-    return Given(wish.word, days, dose_g=wish.dose_g, window=wish.window)
+    return Given(wish.word, days, dose_g=wish.dose_g, window=wish.window, in_parts=wish.basis == IN_SPLITS)
 
 
 DRONE_DAYS = 7
@@ -185,10 +199,12 @@ DRONE_DAYS = 7
 
 def weigh(
     candidates: Sequence[Candidate], futures: Futures, place: tuple[Site, Ahead], toils: Sequence[Toil],
-    done: Sequence[Series] = (),
+    done: Sequence[Series] = (), colony_value: float = 0.0,
 ) -> list[Weighed]:  # fmt: skip
     """Every candidate of one apiary in its season run over its draws, with what is done there."""
+    outlooks = [futures.outlook(usual_days(one.wishes, *place, done)) for one in candidates]
+    stake = place[0].hives * colony_value / 100
     return [
-        Weighed(one, futures.outlook(usual_days(one.wishes, *place, done)), toil)
-        for one, toil in zip(candidates, toils, strict=True)
+        Weighed(one, outlook, toil, outlook.loss_mean_pct * stake)
+        for one, outlook, toil in zip(candidates, outlooks, toils, strict=True)
     ]

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 from zlib import crc32
 
@@ -25,17 +24,16 @@ from kit.calc.ranges import Band, band_of
 from kit.calc.treatments import Treatment
 from kit.constants import plan
 from kit.plan.ahead import Ahead, a_year_on
-from kit.plan.programme.brood_seen import Look, likelihood, looks
+from kit.plan.programme.brood_seen import Seen, looks
+from kit.plan.programme.calm import IN_PARTS, KINDS, SPLIT_FROM, SPLIT_OFF, Calm, Parting
 from kit.plan.programme.curve import USUAL, Loss, loss_of
 from kit.plan.solver.problem import Floats
 from kit.season.findings import Findings
 from kit.season.passed_on import DRAW_COLUMNS, KILL_COLUMNS, TRAITS
 from kit.season.posterior import traits as t
-from kit.season.posterior.bees import Bees, bees
 from kit.season.posterior.given import Given as Round
 from kit.season.posterior.given import meant
 from kit.season.posterior.hives import Hives
-from kit.season.units import UNNUMBERED, Unit
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -50,19 +48,20 @@ JUDGED = (2, 15)
 """Month and day in the new year on which what the winter round left is judged: four weeks after the last."""
 FORTNIGHT = timedelta(days=14)
 SEASON_DAYS = 365
-BROOD_TRAITS = [t.SHIFT, t.BROOD, t.LATE_BROOD, t.WINTER_BROOD]
-"""Traits that say how much brood stands in autumn and winter."""
-TRIALS = 40
 
 
 class Given(NamedTuple):
-    """One treatment on dates: its rounds' days, the day it comes out, crystals a hive [g], its window of the year."""
+    """One treatment on dates: its rounds' days, the day it comes out, crystals a hive [g], its window of the year.
+
+    `in_parts`: only the hives split off receive it.
+    """
 
     word: str
     days: tuple[date, ...]
     until: date | None = None
     dose_g: float | None = None
     window: str = ""
+    in_parts: bool = False
 
 
 class Chances(NamedTuple):
@@ -78,12 +77,15 @@ class Chances(NamedTuple):
         The trouble drop after the winter treatment, in mid-February.
     all : float
         All three.
+    still_open : float
+        Those that are judged on days still to come: all three until the season is under way.
     """
 
     summer: float
     october: float
     spring: float
     all: float
+    still_open: float
 
 
 class Outlook(NamedTuple):
@@ -99,6 +101,8 @@ class Outlook(NamedTuple):
         Mites in mid-February.
     loss_pct : Band
         Expected winter loss by all causes [%].
+    loss_mean_pct : float
+        The mean of it [%].
     """
 
     chances: Chances
@@ -106,6 +110,7 @@ class Outlook(NamedTuple):
     october_pct: Band
     spring_mites: Band
     loss_pct: Band
+    loss_mean_pct: float
 
 
 class Limits(NamedTuple):
@@ -114,63 +119,6 @@ class Limits(NamedTuple):
     summer_pct: float
     october_pct: float
     spring_drop: float
-
-
-@dataclass(frozen=True)
-class Calm:
-    """The bees of hives that nothing befalls but a laying stop; the same for every apiary, so made once for each."""
-
-    records: Records
-    start: date
-    days: int
-
-    def bees(self, rounds: Sequence[Round]) -> Bees:
-        """Their rows under the laying stops among the rounds."""
-        stops = tuple(one.dose for one in rounds if one.stops_laying)
-        if stops not in self._made:
-            self._made[stops] = bees(self.records, [self.unit], [meant(stop) for stop in stops], self.start, self.days)
-        return self._made[stops]
-
-    @cached_property
-    def unit(self) -> Unit:
-        """A hive of no apiary: what befell last season's colonies is over."""
-        return Unit("", "", UNNUMBERED, self.start, self.start + timedelta(days=self.days - 1), 1.0)
-
-    @cached_property
-    def _made(self) -> dict[tuple[Treatment, ...], Bees]:
-        return {}
-
-
-@dataclass(frozen=True)
-class Seen:
-    """The season reviewed, with what trays showed of its brood."""
-
-    calm: Calm
-    looks: Sequence[Look]
-
-    def agreeing(self, traits: Floats, apiary: str, rng: np.random.Generator) -> Floats:
-        """The same hives, their brood traits drawn again as far as the looks want it; unchanged without a look.
-
-        For each hive one of `TRIALS` sets of traits, spread as those of all draws are, is taken by its likelihood.
-        """
-        there = [look for look in self.looks if 0 <= (look.on - self.calm.start).days < self.calm.days]
-        if not there:
-            return traits
-        of = traits[:, BROOD_TRAITS]
-        tried = rng.multivariate_normal(of.mean(axis=0), np.cov(of, rowvar=False), (len(traits), TRIALS))
-        tried[:, 0] = of
-        whole = np.repeat(traits[:, None], TRIALS, axis=1)
-        whole[:, :, BROOD_TRAITS] = tried
-        cells = _capped(self.calm, whole.reshape(-1, traits.shape[1]), [look.on for look in there])
-        fits = likelihood(there, cells, apiary).reshape(len(traits), TRIALS)
-        taken = (np.cumsum(fits, axis=1) < (rng.random(len(traits)) * fits.sum(axis=1))[:, None]).sum(axis=1)
-        return np.asarray(whole[np.arange(len(traits)), taken])
-
-
-def _capped(calm: Calm, traits: Floats, days: Sequence[date]) -> Floats:
-    hives = Hives(calm.start, calm.days, [calm.unit], [], [], calm.bees([]))
-    at = np.array([(day - calm.start).days for day in days], dtype=np.int64)
-    return hives.capped(traits, np.zeros(len(traits), dtype=np.int64), at)
 
 
 @dataclass(frozen=True)
@@ -195,6 +143,10 @@ class Futures:
         Of the luck.
     loss : Loss
         What mites and all else cost.
+    parting : Parting or None
+        Splits there.
+    now : date
+        The first day on which anything may still be done.
     """
 
     apiary: str
@@ -205,6 +157,8 @@ class Futures:
     limits: Limits
     seed: int
     loss: Loss = USUAL
+    parting: Parting | None = None
+    now: date = date.min
 
     def outlook(self, treatments: Sequence[Given]) -> Outlook:
         """What the treatments promise."""
@@ -214,8 +168,17 @@ class Futures:
             october <= self.limits.october_pct,
             drop <= self.limits.spring_drop,
         ]
-        chances = Chances(*(float(100 * each.mean()) for each in (*below, np.all(below, axis=0))))
-        return Outlook(chances, band_of(exposure), band_of(october), band_of(mites), band_of(loss))
+        still = np.all([each for each, judged in zip(below, self._judged, strict=True) if judged >= self.now], axis=0)
+        chances = Chances(*(float(100 * each.mean()) for each in (*below, np.all(below, axis=0), still)))
+        return Outlook(
+            chances, band_of(exposure), band_of(october), band_of(mites), band_of(loss), float(loss.mean())
+        )  # fmt: skip
+
+    @property
+    def _judged(self) -> tuple[date, date, date]:
+        """Days until which what is done still moves what is judged by each limit."""
+        autumn = self.winter_bees[0].year
+        return self.winter_bees[1], date(autumn, 10, 1), date(autumn + 1, *JUDGED)
 
     def loss_pct(self, treatments: Sequence[Given]) -> float:
         """Expected loss by all causes, the mean over the draws [%]."""
@@ -224,10 +187,10 @@ class Futures:
     def brood(self, days: Sequence[date]) -> tuple[Floats, Floats]:
         """Share of the mites in capped cells [1], and capped cells standing, left alone; both (draws, days)."""
         at = np.array([(day - self.calm.start).days for day in days], dtype=np.int64)
-        hives = self._hives([])
-        parameters = self._parameters(hives, [])
-        years = simulate_many(hives.lanes(parameters, self._one_unit), at=at)
-        return years.in_brood / years.total, hives.capped(parameters, self._one_unit, at)
+        hives = self.calm.hives([])
+        parameters, kinds = self._parameters(hives, []), self._kinds(None)
+        years = simulate_many(hives.lanes(parameters, kinds), at=at)
+        return years.in_brood / years.total, hives.capped(parameters, kinds, at)
 
     def _run(self, treatments: Sequence[Given]) -> tuple[Floats, ...]:
         """Exposure, 1 October, mites and drop in mid-February, loss; each of shape (draws,)."""
@@ -253,26 +216,36 @@ class Futures:
         return np.asarray(values[:, inside].mean(axis=1))
 
     def _treated(self, treatments: Sequence[Given]) -> Lanes:
-        rounds = [(key, one) for given in treatments for key, one in self._rounds(given)]
-        hives = self._hives([one for _, one in rounds])
-        return hives.lanes(self._parameters(hives, [key for key, _ in rounds]), self._one_unit)
+        parted = self._parted(treatments)
+        rounds = [(key, one) for given in treatments for key, one in self._rounds(given, parted)]
+        hives = self.calm.hives([one for _, one in rounds], parted)
+        return hives.lanes(self._parameters(hives, [key for key, _ in rounds]), self._kinds(parted))
 
-    def _rounds(self, given: Given) -> list[tuple[str, Round]]:
+    def _parted(self, treatments: Sequence[Given]) -> date | None:
+        """The day of the splits, where they are made anyway or a treatment asks for them."""
+        if self.parting is None or not (self.parting.anyway or any(given.in_parts for given in treatments)):
+            return None
+        return self.parting.day if 0 <= (self.parting.day - self.calm.start).days < self.calm.days else None
+
+    def _rounds(self, given: Given, parted: date | None) -> list[tuple[str, Round]]:
         """Its rounds within the days looked at, each with the key of its luck."""
+        share = (1.0,) if parted is None else IN_PARTS if given.in_parts else (1.0,) * KINDS
         return [
             (f"{given.word}/{given.window}/{n}",
-             meant(Treatment(given.word, day, dose_g=given.dose_g, until=given.until)))
+             meant(Treatment(given.word, day, dose_g=given.dose_g, until=given.until), share))
             for n, day in enumerate(given.days)
             if 0 <= (day - self.calm.start).days < self.calm.days
         ]  # fmt: skip
 
-    def _hives(self, rounds: Sequence[Round]) -> Hives:
-        words = sorted({one.treatment for one in rounds})
-        return Hives(self.calm.start, self.calm.days, [self.calm.unit], rounds, words, self.calm.bees(rounds))
-
-    @property
-    def _one_unit(self) -> NDArray[np.int64]:
-        return np.zeros(len(self.traits), dtype=np.int64)
+    def _kinds(self, parted: date | None) -> NDArray[np.int64]:
+        """Each draw's kind of hive: as many split from as split off, by the luck of the draw."""
+        count = len(self.traits)
+        kinds = np.zeros(count, dtype=np.int64)
+        if parted is not None and self.parting is not None:
+            each = round(count * self.parting.share)
+            order = np.random.default_rng([self.seed, crc32(self.apiary.encode()), 11]).permutation(count)
+            kinds[order[:each]], kinds[order[each : 2 * each]] = SPLIT_FROM, SPLIT_OFF
+        return kinds
 
     def _parameters(self, hives: Hives, keys: Sequence[str]) -> Floats:
         """The traits, then a kill for each round, then residue and cells of each word, shape (draws, size)."""
@@ -298,7 +271,9 @@ class Futures:
         return rng.standard_normal(len(self.traits))
 
 
-def futures_of(records: Records, review: Findings, ahead: Ahead, *, seed: int) -> dict[str, Futures]:
+def futures_of(
+    records: Records, review: Findings, ahead: Ahead, *, seed: int, partings: Mapping[str, Parting | None] | None = None
+) -> dict[str, Futures]:
     """The draws of every apiary for the season planned.
 
     Parameters
@@ -311,14 +286,16 @@ def futures_of(records: Records, review: Findings, ahead: Ahead, *, seed: int) -
         The season planned.
     seed : int
         Of what is drawn anew.
+    partings : mapping, optional
+        Splits by apiary.
     """
     settings = records.settings
     draws = review.tables.get("draws", pd.DataFrame(columns=list(DRAW_COLUMNS)))
     start = _start(draws, ahead)
     window = a_year_on(settings.winter_bees_from), a_year_on(settings.winter_bees_to)
     days = (date(window[0].year + 1, *JUDGED) - start).days + 1
-    calm = Calm(records, start, days)
-    seen = Seen(Calm(records, records.season.start, SEASON_DAYS), looks(records))
+    calm = Calm(start, days)
+    seen = Seen(Calm(records.season.start, SEASON_DAYS), looks(records))
     loss = loss_of(review)
     limits = Limits(settings.treat_above_pct, settings.winter_limit_pct, plan.SPRING_DROP.value)
     kills = _kills(review.tables.get("kills", pd.DataFrame(columns=list(KILL_COLUMNS))))
@@ -332,6 +309,8 @@ def futures_of(records: Records, review: Findings, ahead: Ahead, *, seed: int) -
             limits,
             seed,
             loss,
+            (partings or {}).get(apiary),
+            ahead.earliest,
         )
         for apiary in records.apiaries
     }
@@ -370,7 +349,7 @@ def _traits(draws: pd.DataFrame, apiary: str, of: tuple[Calm, Seen], seed: int) 
 
 
 def _usual(calm: Calm) -> Floats:
-    return np.asarray(Hives(calm.start, calm.days, [calm.unit], [], [], calm.bees([])).centre[0, : t.FIRST_KILL])
+    return np.asarray(calm.hives([]).centre[0, : t.FIRST_KILL])
 
 
 _SPREAD = np.array([np.sqrt(np.sum(np.square(each))) for each in t.SPREADS])

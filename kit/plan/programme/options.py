@@ -16,12 +16,14 @@ import pandas as pd
 
 from kit.calc.treatments import LAYING_STOPS
 from kit.constants import plan
+from kit.constants.law import ONLY_AUTHORISED
+from kit.plan import splits
 from kit.plan.ahead import Ahead
 from kit.plan.labels import OXALIC, Read, authorised_for, needs_label, reader
 from kit.plan.programme.allowed import under_labels
 from kit.plan.programme.programmes import counted, trade_gaps, usual_doses, usual_products
 from kit.plan.programme.warmth import highs, warm_for
-from kit.plan.programme.wishes import KNOWN, PLACED, Wanted
+from kit.plan.programme.wishes import AFTER_CAGING, IN_SPLITS, KNOWN, PLACED, Wanted
 from kit.plan.sites import Site
 from kit.plan.work import SUBLIMATION
 
@@ -35,6 +37,8 @@ SLOW_MAINS = ("amitraz strips", "thymol", "formic acid")
 AMONG_BROOD = "a colony full of brood shelters most of its mites from it"
 NOT_YET = "not among what you have done; name it in plan_may_use and the plan may choose it"
 NOT_WANTED = "plan_may_use leaves it out"
+ON_PRESCRIPTION = "only on a vet's prescription: name it in plan_may_use once you have one"
+AUTHORISED_UNKNOWN = "its entry in labels does not say whether it is authorised here: write yes, no or vet"
 
 
 class Candidate(NamedTuple):
@@ -78,6 +82,8 @@ class Palette:
         Mean highs of the year [°C].
     ahead : Ahead
         The season planned.
+    law : str
+        The jurisdiction of the settings.
     """
 
     read: Read
@@ -88,6 +94,7 @@ class Palette:
     products: Mapping[str, str]
     high: Floats
     ahead: Ahead
+    law: str = ""
 
     def wish(self, word: str, window: str, rounds: int, gaps: tuple[int, int], start: date | None = None) -> Wanted:
         """A treatment at no apiary yet."""
@@ -108,7 +115,7 @@ class Palette:
 
     def why_not(self, wishes: Sequence[Wanted]) -> str:
         """Why a programme may not be chosen, '' when it may."""
-        words = [wish.word for wish in wishes]
+        words = {wish.word for wish in wishes}
         unlicensed = [wish for wish in wishes if wish.label is not None and wish.label.authorised == "no"]
         if unlicensed:
             return f"{unlicensed[0].product} is not an authorised medicine here: write another product into labels"
@@ -117,10 +124,26 @@ class Palette:
         asked = self.may_use or frozenset()
         if any(not needs_label(word) and word not in self.used | asked for word in words):
             return NOT_YET
+        unlawful = next((why for wish in wishes if (why := self._by_law(wish, asked))), "")
+        if unlawful:
+            return unlawful
         cold = [wish for wish in wishes if wish.warm is not None and wish.warm.never]
         if cold:
             return too_cold(cold[0])
         return AMONG_BROOD if _among_brood(wishes) else ""
+
+    @property
+    def may_split(self) -> bool:
+        """Whether the user allows splits to be made for the mites' sake."""
+        return self.may_use is not None and splits.WORD in self.may_use
+
+    def _by_law(self, wish: Wanted, asked: frozenset[str]) -> str:
+        """Why a medicine not used last season may not be given anew, '' when it may."""
+        if wish.label is None or wish.word in self.used:
+            return ""
+        if wish.label.authorised == "vet" and wish.word not in asked:
+            return ON_PRESCRIPTION
+        return AUTHORISED_UNKNOWN if wish.label.authorised == "" and self.law in ONLY_AUTHORISED else ""
 
     def warmed(self, wish: Wanted) -> Wanted:
         """The wish with the days on which it is warm enough for it."""
@@ -134,9 +157,13 @@ def palette_of(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> Palette:
     products = {word: authorised_for(read, word, name) for word, name in usual_products(rounds).items()}
     bare = Palette(
         read, used, may_use(records.settings.plan_may_use)[0], "", usual_doses(rounds), products, highs(records),
-        ahead,
+        ahead, records.settings.jurisdiction,
     )  # fmt: skip
     return replace(bare, oxalic=_oxalic(bare, records, rounds))
+
+
+MAY_NAME = (*KNOWN, splits.WORD)
+"""Words that the setting may hold."""
 
 
 def may_use(text: str) -> tuple[frozenset[str] | None, list[str]]:
@@ -151,8 +178,8 @@ def may_use(text: str) -> tuple[frozenset[str] | None, list[str]]:
     (None, [])
     """
     named = [part.strip().casefold() for part in re.split(r"[;,]", text) if part.strip()]
-    words = frozenset(named) & frozenset(KNOWN)
-    return (words or None), [part for part in named if part not in KNOWN]
+    words = frozenset(named) & frozenset(MAY_NAME)
+    return (words or None), [part for part in named if part not in MAY_NAME]
 
 
 def unread_words(text: str) -> list[str]:
@@ -169,7 +196,7 @@ def unread_words(text: str) -> list[str]:
     rest = "the plan goes by the others" if named else "the plan goes on as if it were empty"
     return [
         f"plan_may_use in settings holds {', '.join(unread)}, which is no treatment the plan knows: {rest}; "
-        f"write any of {', '.join(KNOWN)}, parted by semicolons."
+        f"write any of {', '.join(MAY_NAME)}, parted by semicolons."
     ]
 
 
@@ -186,10 +213,10 @@ def candidates_at(site: Site, base: Sequence[Wanted], palette: Palette) -> list[
     """Every programme weighed at an apiary, `base` (last season's or what stands for it) first, each kind once."""
     found = [_base(base, palette)]
     waits = any(wish.condition for wish in base)
-    for parts in _combinations(palette, waits=waits):
+    for parts in [*_combinations(palette, waits=waits), *_in_splits(found[0].wishes, site, palette, waits=waits)]:
         wishes = _here(parts, site, palette)
         if wishes is not None:
-            why = "the label that last season's rounds need is unread" if waits else palette.why_not(wishes)
+            why = "the label that last season's rounds need is unread" if waits else _why_not(wishes, site, palette)
             found.append(Candidate(named(wishes), tuple(wishes), why))
     kinds: dict[tuple[tuple[str, str, int], ...], Candidate] = {}
     for one in found:
@@ -199,7 +226,7 @@ def candidates_at(site: Site, base: Sequence[Wanted], palette: Palette) -> list[
 
 def _base(base: Sequence[Wanted], palette: Palette) -> Candidate:
     wishes = tuple(palette.warmed(wish) for wish in base)
-    bases = {wish.basis for wish in base}
+    bases = {wish.basis for wish in base if wish.basis != IN_SPLITS}
     name = DID if bases == {"as last season"} else TRADE if bases == {TRADE} else ELSEWHERE
     return Candidate(name, wishes, "" if any(w.condition for w in base) else palette.why_not(wishes), did=True)
 
@@ -219,9 +246,6 @@ def _in_time(wish: Wanted, site: Site, ahead: Ahead) -> Wanted:
     return replace(wish, last_start=out.replace(year=out.year - 1))
 
 
-AFTER_CAGING = "when the caged queen is let out"
-
-
 def _combinations(palette: Palette, *, waits: bool) -> list[list[Wanted]]:
     """Main × autumn series × winter round, and what needs no medicine beside the best of them."""
     nothing: list[Wanted] = []
@@ -236,6 +260,31 @@ def _combinations(palette: Palette, *, waits: bool) -> list[list[Wanted]]:
     cut, caged = _drone_brood(palette), _caged(palette)
     found += [[*cut, *main, *winters[1]] for main in mains]
     return found + [[*caged, *winter] for winter in winters]
+
+
+def _in_splits(base: Sequence[Wanted], site: Site, palette: Palette, *, waits: bool) -> list[list[Wanted]]:
+    """One round in the parts split off while they have no capped brood, beside last season's and before main × winter.
+
+    None where last season had it; beside last season's alone where hives are not split anyway and nobody asked.
+    """
+    had = any(wish.basis == IN_SPLITS for wish in base)
+    if waits or had or not palette.oxalic or site.splits is None:
+        return []
+    dose = palette.wish(palette.oxalic, "spring", 1, trade_gaps())
+    parts = [replace(dose, basis=IN_SPLITS, hives=site.splits.hives(site.hives))]
+    if not (site.splits.anyway or palette.may_split):
+        return [parts, [*parts, *base]]
+    mains: list[list[Wanted]] = [[]] + [[_slow(palette, word)] for word in SLOW_MAINS if palette.offers(word)]
+    winter = palette.wish(palette.oxalic, "winter", 1, trade_gaps())
+    return [[*parts, *main, *rest] for main in mains for rest in ([], [winter])] + [[*parts, *base]]
+
+
+def _why_not(wishes: Sequence[Wanted], site: Site, palette: Palette) -> str:
+    """Why a programme may not be chosen there, '' when it may: nobody is made to split hives."""
+    asks = any(wish.basis == IN_SPLITS for wish in wishes) and site.splits is not None and not site.splits.anyway
+    if asks and not palette.may_split:
+        return NOT_YET
+    return palette.why_not(wishes)
 
 
 SERIES_MOST = int(plan.SERIES_ROUNDS.value)
@@ -286,6 +335,8 @@ def _short(wish: Wanted) -> str:
         return "winter round"
     if wish.basis == AFTER_CAGING:
         return f"{wish.word} as she is let out"
+    if wish.basis == IN_SPLITS:
+        return "the splits' window"
     if wish.word in OXALIC and wish.window == "autumn":
         return f"{wish.rounds} autumn round{'s' * (wish.rounds > 1)}"
     return f"{wish.word} × {wish.rounds}" if wish.rounds > 1 else wish.word
@@ -295,6 +346,7 @@ def in_full(wishes: Sequence[Wanted]) -> str:
     """Every treatment with its rounds and its window of the year."""
 
     def one(t: Wanted) -> str:
-        return f"{t.word} × {t.rounds} ({t.window})" if t.rounds > 1 else f"{t.word} ({t.window})"
+        window = "in the parts split off" if t.basis == IN_SPLITS else t.window
+        return f"{t.word} × {t.rounds} ({window})" if t.rounds > 1 else f"{t.word} ({window})"
 
     return ", ".join(one(t) for t in wishes) or "nothing"

@@ -17,10 +17,11 @@ import numpy as np
 import pandas as pd
 
 from kit.constants import plan
-from kit.plan.ahead import Ahead, day_of, window_of
+from kit.plan.ahead import Ahead, a_year_on, day_of, window_of
 from kit.plan.labels import OXALIC, Read, needs_label, reader
 from kit.plan.programme.allowed import under_labels
-from kit.plan.programme.wishes import KNOWN, PLACED, Cut, Wanted
+from kit.plan.programme.wishes import IN_SPLITS, KNOWN, PLACED, Cut, Wanted
+from kit.plan.splits import Splits, splits_of
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -44,8 +45,9 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
     labels = reader(records.tables["labels"])
     found: list[Wanted] = []
     cuts: list[Cut] = []
+    parted = splits_of(records, ahead, records.apiaries)
     for apiary in records.apiaries:
-        treatments = past[apiary] or []
+        treatments = [_in_splits(t, parted[apiary], rounds) for t in past[apiary]]
         if not any(t.window == "main" for t in treatments):
             treatments = [replace(t, apiary=apiary) for t in usual if t.window == "main" or not treatments] + treatments
         filled = [
@@ -60,6 +62,17 @@ def wanted(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> tuple[list[W
         found += kept if any(t.window == "main" for t in kept) else [*_other_main(apiary, past, labels), *kept]
         cuts += lost
     return found, cuts
+
+
+def _in_splits(wish: Wanted, splits: Splits, rounds: pd.DataFrame) -> Wanted:
+    """An oxalic round given in the parts split off, as one for them; any other treatment as it is."""
+    if not (splits.anyway and wish.word in OXALIC and wish.window == "spring" and wish.last_start):
+        return wish
+    opens, closes = splits.free
+    at = rounds[(rounds["apiary"] == wish.apiary) & (rounds["date"] == pd.Timestamp(wish.last_start))]
+    few = bool((at["done"] <= at["standing"] / 2).all())
+    in_time = opens <= a_year_on(wish.last_start) <= closes
+    return replace(wish, basis=IN_SPLITS, hives=splits.parts) if few and in_time else wish
 
 
 def _other_main(apiary: str, past: Mapping[str, list[Wanted]], labels: Read) -> list[Wanted]:

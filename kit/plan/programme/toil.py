@@ -12,7 +12,7 @@ from kit.calc.ranges import Band
 from kit.constants import Constant, plan
 from kit.plan.jobs import Means
 from kit.plan.labels import OXALIC
-from kit.plan.programme.wishes import Wanted
+from kit.plan.programme.wishes import IN_SPLITS, Wanted
 from kit.plan.sites import Ground, Site
 from kit.plan.work import minutes_at
 
@@ -59,11 +59,14 @@ def toil_of(wishes: Sequence[Wanted], site: Site, ground: Ground, means: Means, 
     """
     pace = plan.PACE_KNOWN if means.hands.paced_on else plan.PACE_GUESSED
     drive = 2 * float(ground.roads.minutes[0, ground.at(site.apiary) + 1])
-    visits = sum(wish.visits for wish in wishes)
-    there = sum(w.visits * minutes_at(w.word, site.hives, site.carry(w.window), means.hands) for w in wishes)
+    asked = _splits_asked(wishes, site)
+    visits = sum(wish.visits for wish in wishes) + (asked > 0)
+    there = asked * plan.SPLIT_MIN.value + sum(
+        w.visits * minutes_at(w.word, w.at(site.hives), site.carry(w.window), means.hands) for w in wishes
+    )
     labour = means.labour_per_hour / 60 * means.hands.crew.people
     at_hives, on_road = _band(there, pace), _band(visits * drive, plan.DRIVE_SPREAD)
-    doses = sum(wish.rounds * site.hives * _crystals(wish) for wish in wishes)
+    doses = sum(wish.rounds * wish.at(site.hives) * _crystals(wish) for wish in wishes)
     return Toil(
         visits,
         Band(*(a + b for a, b in zip(at_hives, on_road, strict=True))),
@@ -71,6 +74,12 @@ def toil_of(wishes: Sequence[Wanted], site: Site, ground: Ground, means: Means, 
         Band(*(a * labour + b * means.money_per_min for a, b in zip(at_hives, on_road, strict=True))),
         sum((_price(wish, site, prices) for wish in wishes), 0.0),
     )
+
+
+def _splits_asked(wishes: Sequence[Wanted], site: Site) -> int:
+    """Splits that the programme asks for and that would not be made without it."""
+    made_for_it = site.splits is not None and not site.splits.anyway
+    return sum(wish.at(site.hives) for wish in wishes if wish.basis == IN_SPLITS) if made_for_it else 0
 
 
 def _band(middle: float, spread: Constant) -> Band:
@@ -89,7 +98,7 @@ def _price(wish: Wanted, site: Site, prices: dict[str, float]) -> float:
         return 0.0 if wish.word in FREE else math.nan
     each = _grams_of_product(wish) if wish.word in OXALIC else wish.amount
     price = prices.get(wish.product.casefold())
-    return math.nan if each is None or price is None else wish.rounds * site.hives * each * price
+    return math.nan if each is None or price is None else wish.rounds * wish.at(site.hives) * each * price
 
 
 FREE = ("drone brood removal", "queen caging", "brood break")

@@ -6,8 +6,9 @@ from datetime import timedelta
 
 from kit.plan.ahead import Ahead, Window, window_for
 from kit.plan.labels import needs_label
-from kit.plan.programme.wishes import Wanted
+from kit.plan.programme.wishes import IN_SPLITS, Wanted
 from kit.plan.sites import Site
+from kit.plan.splits import free_window
 
 
 def window_at(wish: Wanted, site: Site, ahead: Ahead, *, supers_shift: int = 0) -> Window:
@@ -24,6 +25,8 @@ def window_at(wish: Wanted, site: Site, ahead: Ahead, *, supers_shift: int = 0) 
     supers_shift : int
         Supers come off so many days later than expected [d].
     """
+    if wish.basis == IN_SPLITS and site.splits is not None:
+        return _while_warm(free_window(site.splits, ahead), wish)
     off = site.off._replace(day=site.off.day + timedelta(days=supers_shift))
     with_supers = not needs_label(wish.word) or (wish.label is not None and wish.label.supers_allowed is True)
     window = window_for(wish.window, ahead, off, wish.last_start, with_supers)

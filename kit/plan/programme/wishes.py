@@ -20,6 +20,9 @@ PLACED = {
 }
 KNOWN = (*OXALIC, *PLACED, "drone brood removal")
 """Words a plan can be made for."""
+AFTER_CAGING = "when the caged queen is let out"
+IN_SPLITS = "in the parts split off, before their new brood is capped"
+"""Bases of rounds whose day hangs on another deed."""
 
 
 class Reached(NamedTuple):
@@ -106,6 +109,8 @@ class Wanted:
         Days on which it may begin for its whole stay to be warm enough; None for one that no range binds.
     begun : Begun or None
         What of it is done already.
+    hives : int or None
+        At how many of the apiary's hives; None for all.
     """
 
     apiary: str
@@ -125,6 +130,11 @@ class Wanted:
     nth: int = 1
     warm: Warm | None = None
     begun: Begun | None = None
+    hives: int | None = None
+
+    def at(self, standing: int) -> int:
+        """Hives it is for, of those standing."""
+        return standing if self.hives is None else min(self.hives, standing)
 
     @property
     def placed(self) -> bool:

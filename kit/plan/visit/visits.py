@@ -12,6 +12,7 @@ import pandas as pd
 from kit.plan.ahead import Ahead
 from kit.plan.jobs import Means
 from kit.plan.labels import IF_ALLOWED, OXALIC
+from kit.plan.programme.wishes import IN_SPLITS
 from kit.plan.rota import Rota, Visit, visit_key
 from kit.plan.work import SUBLIMATION
 
@@ -125,6 +126,8 @@ def _of_label(visit: Visit) -> tuple[str, ...]:
     return (
         allowed(visit) if allowed(visit) != "yes" else "",
         "not an authorised medicine" if unlicensed else "",
+        "on a vet's prescription" if wish.label is not None and wish.label.authorised == "vet" else "",
+        f"{IN_SPLITS}: no supers on them, and look for capped cells first" if wish.basis == IN_SPLITS else "",
         "dose by the label" if oxalic and wish.dose_g is None else "",
         "a colony full of brood shelters most of its mites from it" if oxalic and wish.window == "main" else "",
     )

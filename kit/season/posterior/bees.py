@@ -1,7 +1,7 @@
 """The bees of every hive by its records: the usual year early and late, with splits, swarms, caged queens.
 
-A split takes two fifths of bees and brood (assumed) and stands queenless for three to four weeks; a swarm takes half
-the bees (common practice).
+A split takes bees and brood and stands queenless until its young queen lays; a swarm takes bees alone. The numbers and
+their grades are in `kit.constants.bees`.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from kit.calc.brood import DRONE_CAPPED, WORKER_CAPPED, BroodYear, default_year
 from kit.calc.lanes import brood_curves
 from kit.calc.treatments import year_with
+from kit.constants import bees as known
 from kit.constants import hives
 from kit.season.posterior.given import Given
 from kit.season.units import COLONY, Unit
@@ -28,8 +29,7 @@ if TYPE_CHECKING:
 
 SHIFTS = np.arange(-24.0, 25.0, 4.0)
 """Days by which the season is early or late in the rows of one hive."""
-SWARM_BEES_PCT, SPLIT_PCT = 50.0, 40.0
-QUEENLESS_DAYS = 24
+QUEENLESS_DAYS = int(known.QUEENLESS_DAYS.value)
 DRONES_UNTIL = (190, 235)
 """Days of the year between which colonies stop raising drones: July and August (common practice, no source)."""
 MOSTLY = 0.5
@@ -86,7 +86,11 @@ class Bees:
 
 def bees(records: Records, units: Sequence[Unit], doses: Sequence[Given], start: date, days: int) -> Bees:
     """The bees of one apiary's units."""
-    years = [_year(records, unit, n, doses) for n, unit in enumerate(units)]
+    return bees_of([_year(records, unit, n, doses) for n, unit in enumerate(units)], start, days)
+
+
+def bees_of(years: Sequence[BroodYear], start: date, days: int) -> Bees:
+    """The bees of units whose years are known."""
     each = list(dict.fromkeys(years))
     curves = brood_curves([year.shifted(float(shift)) for year in each for shift in SHIFTS], start, days)
     curves[:, :, 2] *= _drones(start, curves.shape[1] - days, days)
@@ -113,11 +117,23 @@ def _year(records: Records, unit: Unit, number: int, doses: Sequence[Given]) -> 
 def _befallen(year: BroodYear, kind: str, on: date, *, left: bool) -> BroodYear:
     """The year after an event; `left`: this colony is the one that was made by it."""
     if kind == "swarm":
-        return year.parted(on, bees_pct=SWARM_BEES_PCT, brood_pct=0, queenless_days=QUEENLESS_DAYS)
+        return year.parted(on, bees_pct=known.SWARM_PCT.value, brood_pct=0, queenless_days=QUEENLESS_DAYS)
     if kind == "split" and left:
         return year.without_laying(on, on + timedelta(days=QUEENLESS_DAYS))
     if kind == "split":
-        return year.parted(on, bees_pct=SPLIT_PCT, brood_pct=SPLIT_PCT)
+        return split_from(year, on)
     if kind == "requeened":
         return year.without_laying(on, on + timedelta(days=QUEENLESS_DAYS // 2))
     return year.caged(on) if kind == "caged" else year
+
+
+def split_from(year: BroodYear, on: date) -> BroodYear:
+    """The year of a hive from which a part is split off; it keeps its queen."""
+    share = known.SPLIT_PCT.value
+    return year.parted(on, bees_pct=share, brood_pct=share)
+
+
+def split_off(year: BroodYear, on: date) -> BroodYear:
+    """The year of the part: it takes its share of a whole hive and raises a queen."""
+    rest = 100 - known.SPLIT_PCT.value
+    return year.parted(on, bees_pct=rest, brood_pct=rest, queenless_days=QUEENLESS_DAYS)

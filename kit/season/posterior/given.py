@@ -80,9 +80,9 @@ def given(records: Records, rounds: pd.DataFrame, units: Sequence[Unit], last: d
     return [one for one in found if one.stops_laying or any(value > 0 for value in _kills(one.effect))]
 
 
-def meant(dose: Treatment) -> Given:
-    """A round as it is meant to be given: in calm air, in the one hive there is."""
-    return Given(1, dose, _effect(dose, 1.0), np.ones(1))
+def meant(dose: Treatment, share: Sequence[float] = (1.0,)) -> Given:
+    """A round as it is meant to be given: in calm air, in the one hive there is, or in these shares of several."""
+    return Given(1, dose, _effect(dose, 1.0), np.array(share))
 
 
 def _given(records: Records, row: Any, units: Sequence[Unit], last: date) -> Given:

@@ -20,27 +20,50 @@ from kit.plan.programme.brood_seen import Look, likelihood
 from kit.plan.programme.broodless import brood_of
 from kit.plan.programme.choice import Weighed, chosen_from
 from kit.plan.programme.futures import Chances, Outlook, futures_of
-from kit.plan.programme.options import AFTER_CAGING, AMONG_BROOD, NOT_YET, Candidate, may_use
+from kit.plan.programme.options import (
+    AMONG_BROOD,
+    AUTHORISED_UNKNOWN,
+    NOT_YET,
+    ON_PRESCRIPTION,
+    Candidate,
+    candidates_at,
+    may_use,
+    palette_of,
+)  # fmt: skip
+from kit.plan.programme.programmes import wanted
 from kit.plan.programme.toil import Toil
 from kit.plan.programme.warmth import warm_for
-from kit.plan.programme.wishes import Wanted
+from kit.plan.programme.wishes import AFTER_CAGING, Wanted
+from kit.plan.sites import ground_of
 from tests.unit.plan.operation import SHEETS, plan_of, records_of, review_of
 
 AHEAD = Ahead(2026, date(2026, 4, 1), date(2027, 3, 31), date(2026, 8, 15), date(2026, 4, 1))
 NIL = Band(0.0, 0.0, 0.0)
 
 
-def weighed(name: str, chance: float, minutes: float, *, why_not: str = "", did: bool = False) -> Weighed:
+def weighed(
+    name: str, chance: float, minutes: float, *, why_not: str = "", did: bool = False, still_open: float | None = None,
+    lost: float = 0.0,
+) -> Weighed:  # fmt: skip
     main = Wanted("A", "thymol", "main", "", 1, (21, 42), "", "")
-    chances = Chances(chance, chance, chance, chance)
+    chances = Chances(chance, chance, chance, chance, chance if still_open is None else still_open)
     toil = Toil(1, Band(minutes, minutes, minutes), NIL, Band(minutes, minutes, minutes), 0.0)
-    return Weighed(Candidate(name, (main,), why_not, did), Outlook(chances, NIL, NIL, NIL, NIL), toil)
+    return Weighed(Candidate(name, (main,), why_not, did), Outlook(chances, NIL, NIL, NIL, NIL, 0.0), toil, lost)
 
 
 def prepared_of(folder: Path, **sheets: str | None) -> Prepared:
     records = records_of(folder, 2025, **sheets)
     review = review_of(records)
     return prepared(records, review, means_of(records, review, seed=1), seed=1)
+
+
+def candidates_of(folder: Path, apiary: str, **sheets: str | None) -> list[Candidate]:
+    """The programmes that would be weighed at an apiary."""
+    records = records_of(folder, 2025, **sheets)
+    rounds, ahead = review_of(records).tables["rounds"], ahead_of(records)
+    ground, (base, _) = ground_of(records, rounds, ahead), wanted(records, rounds, ahead)
+    mine = [wish for wish in base if wish.apiary == apiary]
+    return candidates_at(ground.sites[ground.at(apiary)], mine, palette_of(records, rounds, ahead))
 
 
 @pytest.fixture(scope="module")
@@ -63,6 +86,20 @@ def test_where_none_reaches_it_the_best_is_taken_and_equals_are_told_by_work() -
     found = chosen_from([weighed("did", 70, 300), weighed("near", 68, 200), weighed("less", 50, 100)], 80)
     assert found.weighed[found.chosen].candidate.name == "near"
     assert not found.reached
+
+
+def test_where_none_reaches_it_colonies_saved_weigh_against_work() -> None:
+    found = chosen_from([weighed("nothing", 1, 0, lost=900), weighed("series", 3, 300, lost=400)], 80)
+    assert found.weighed[found.chosen].candidate.name == "series"
+    cheap = chosen_from([weighed("nothing", 1, 0, lost=500), weighed("series", 3, 300, lost=400)], 80)
+    assert cheap.weighed[cheap.chosen].candidate.name == "nothing"
+
+
+def test_once_a_limit_is_past_the_others_choose() -> None:
+    late = [weighed("nothing", 0, 0, still_open=10), weighed("winter", 0, 60, still_open=85)]
+    found = chosen_from(late, 80)
+    assert found.weighed[found.chosen].candidate.name == "winter"
+    assert found.reached
 
 
 def test_what_may_not_be_chosen_is_not_however_good() -> None:
@@ -103,6 +140,28 @@ def test_a_medicine_without_a_label_is_offered_nowhere_anew(base: Prepared) -> N
     choices = base.choices  # thymol and formic acid have no entry
     words = {wish.word for choice in choices.values() for one in choice.weighed for wish in one.candidate.wishes}
     assert not words & {"thymol", "formic acid", "pyrethroid strips"}
+
+
+LABELS = SHEETS["labels"] + "thymol trays,thymol,{},,1,trays per hive,2,no,no,2025-06-01\n"
+
+
+@pytest.mark.parametrize(
+    ("authorised", "law", "more", "why"),
+    [
+        ("yes", "gb", "", ""),
+        ("", "gb", "", AUTHORISED_UNKNOWN),
+        ("", "other", "", ""),
+        ("vet", "eu", "", ON_PRESCRIPTION),
+        ("vet", "eu", "plan_may_use,thymol; oxalic sublimation\n", ""),
+    ],
+)
+def test_a_medicine_not_used_before_is_planned_as_the_law_there_wants(
+    tmp_path: Path, authorised: str, law: str, more: str, why: str
+) -> None:
+    """Regulation (EU) 2019/6, the UK's of 2013: an authorised medicine, or a vet's prescription under the cascade."""
+    settings = SHEETS["settings"] + f"jurisdiction,{law}\n{more}"
+    offered = candidates_of(tmp_path, "ASH", labels=LABELS.format(authorised), settings=settings)
+    assert {one.why_not for one in offered if [wish.word for wish in one.wishes] == ["thymol"]} == {why}
 
 
 def test_caging_waits_until_the_user_names_it(base: Prepared, tmp_path: Path) -> None:
