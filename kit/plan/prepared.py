@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from kit.plan.again.done import NOTHING_YET, SoFar, left_to_do
+from kit.plan.again.done import NOTHING_YET, Series, SoFar, left_to_do
 from kit.plan.ahead import Ahead, Window, ahead_of
 from kit.plan.jobs import Means
 from kit.plan.mends import Setting
@@ -16,6 +16,7 @@ from kit.plan.programme.calm import Parting
 from kit.plan.programme.choice import Choice, chosen_from, weigh
 from kit.plan.programme.futures import Futures, futures_of
 from kit.plan.programme.options import Candidate, candidates_at, in_full, palette_of, too_cold
+from kit.plan.programme.options import named as named_in_short
 from kit.plan.programme.programmes import wanted
 from kit.plan.programme.risks import risks_of
 from kit.plan.programme.toil import prices_of, toil_of
@@ -147,7 +148,18 @@ def _still_open(candidates: Sequence[Candidate], site: Site, so_far: SoFar) -> t
         for n, one in enumerate(candidates)
         if n == 0 or in_full(one.wishes) == named or given <= {(wish.window, wish.word) for wish in one.wishes}
     ]
-    return kept, next((n for n, one in enumerate(kept) if in_full(one.wishes) == named), None)
+    before = next((n for n, one in enumerate(kept) if in_full(one.wishes) == named), None)
+    return [_named_as_given(one, so_far.at(site.apiary)) for one in kept], before
+
+
+def _named_as_given(one: Candidate, done: Sequence[Series]) -> Candidate:
+    """A programme by the name of what was given, where another treatment served one of its windows."""
+    own = {(wish.window, wish.word) for wish in one.wishes}
+    instead = {each.window: each.word for each in done if (each.window, each.word) not in own}
+    if not any(wish.window in instead for wish in one.wishes):
+        return one
+    given = [replace(wish, word=instead[wish.window]) if wish.window in instead else wish for wish in one.wishes]
+    return one._replace(name=named_in_short(given))
 
 
 def _cold(wish: Wanted) -> Cut:

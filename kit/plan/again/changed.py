@@ -183,7 +183,8 @@ def _of_programme(was: Row, now: Now) -> str:
     done = [one for one in now.done_at(was) if one.word == was["treatment"]]
     if done and not here:
         return said("dropped.over", last=done[-1].last)
-    return why_replaced(now.choices[str(was["apiary"])])
+    why = why_replaced(now.choices[str(was["apiary"])])
+    return said("dropped.not_done", why=why) if _day(was) <= now.as_of else why
 
 
 def why_replaced(choice: Choice) -> str:
@@ -195,7 +196,7 @@ def why_replaced(choice: Choice) -> str:
     names = {"old": old.candidate.name, "new": new.candidate.name}
     if old.candidate.why_not:
         return said("programme.forbidden", why=old.candidate.why_not, **names)
-    was, now = (f"{one.outlook.chances.all:.0f}" for one in (old, new))
+    was, now = (f"{one.outlook.chances.still_open:.0f}" for one in (old, new))
     return said("programme.replaced", was=was, now=now, **names)
 
 

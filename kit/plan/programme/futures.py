@@ -145,7 +145,7 @@ class Futures:
         What mites and all else cost.
     parting : Parting or None
         Splits there.
-    now : date
+    earliest : date
         The first day on which anything may still be done.
     """
 
@@ -158,7 +158,7 @@ class Futures:
     seed: int
     loss: Loss = USUAL
     parting: Parting | None = None
-    now: date = date.min
+    earliest: date = date.min
 
     def outlook(self, treatments: Sequence[Given]) -> Outlook:
         """What the treatments promise."""
@@ -168,8 +168,9 @@ class Futures:
             october <= self.limits.october_pct,
             drop <= self.limits.spring_drop,
         ]
-        still = np.all([each for each, judged in zip(below, self._judged, strict=True) if judged >= self.now], axis=0)
-        chances = Chances(*(float(100 * each.mean()) for each in (*below, np.all(below, axis=0), still)))
+        ahead = [each for each, judged in zip(below, self._judged, strict=True) if judged >= self.earliest]
+        together = (np.all(below, axis=0), np.all(ahead, axis=0))
+        chances = Chances(*(float(100 * each.mean()) for each in (*below, *together)))
         return Outlook(
             chances, band_of(exposure), band_of(october), band_of(mites), band_of(loss), float(loss.mean())
         )  # fmt: skip
