@@ -1,27 +1,17 @@
-"""Splits of the season planned at an apiary, and the days on which the parts split off stand without capped brood.
-
-The part that raises a queen has none laid for about 24 days: its last brood has emerged by then, and what the young
-queen lays is capped nine days later. Between the two an oxalic round meets nearly every mite.
-"""
+"""Splits of the season planned at an apiary, and when a round in the parts split off meets no capped brood."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
-from kit.constants import bees, plan
+from kit.constants import plan
 from kit.plan.ahead import Ahead, Window, a_year_on, day_in
+from kit.season.splits import CAPPED_DAYS, EMERGED_DAYS, SPLIT, free_days, raising
 
 if TYPE_CHECKING:
     from kit.records.records import Records
-
-WORD = "split"
-"""What the setting `plan_may_use` calls it, as the events do."""
-EMERGED_DAYS = int(bees.DRONE_UNCAPPED_DAYS.value + bees.DRONE_CAPPED_DAYS.value)
-"""From the last egg to the last bee out of its cell [d]."""
-CAPPED_DAYS = int(bees.QUEENLESS_DAYS.value + bees.WORKER_UNCAPPED_DAYS.value)
-"""From losing the queen to the first capped cell of the next one [d]."""
 
 
 class Splits(NamedTuple):
@@ -45,7 +35,7 @@ class Splits(NamedTuple):
     @property
     def free(self) -> tuple[date, date]:
         """First and last day on which no part has capped brood."""
-        return self.last + timedelta(days=EMERGED_DAYS), self.first + timedelta(days=CAPPED_DAYS - 1)
+        return free_days(self.first, self.last)
 
     @property
     def middle(self) -> date:
@@ -80,13 +70,9 @@ def free_window(splits: Splits, ahead: Ahead) -> Window:
 
 def _written(records: Records) -> dict[str, list[tuple[date, int]]]:
     """Days and hives of the splits in `events`, by the apiary at which the part stands."""
-    stays, events = records.tables["colonies"], records.tables["events"]
-    places = dict(zip(stays["colony"], stays["apiary"], strict=True))
     found: dict[str, list[tuple[date, int]]] = {}
-    for row in events[events["kind"] == WORD].sort_values("date", kind="stable").to_dict("records"):
-        name = str(row["to"] or row["from"])
-        hives = 1 if row["hives"] != row["hives"] else int(row["hives"])
-        found.setdefault(str(places.get(name, name)), []).append((row["date"].date(), hives))
+    for one in raising(records, [SPLIT]):
+        found.setdefault(one.apiary, []).append((one.since, one.hives))
     return found
 
 

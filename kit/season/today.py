@@ -16,6 +16,7 @@ from kit.season.heads import Heads
 from kit.season.loads import POINTS
 from kit.season.reading import Course, Reading, Season
 from kit.season.rounds import OXALIC
+from kit.season.splits import SPLIT, SWARM, Raising, free_days, raising
 from kit.season.timing import hives_at, main_treatment, usual_pattern
 from kit.season.units import last_day
 from kit.season.usual import Array
@@ -37,7 +38,7 @@ USUAL_ROUNDS = 3
 class Due(NamedTuple):
     """One thing to do at one apiary; a lower `order` goes first. `treats`: waiting can be priced."""
 
-    order: int
+    order: float
     due: str
     start: date
     end: date
@@ -77,6 +78,7 @@ def _due(known: Known, apiary: str, heads: Heads) -> Due | None:
     found = [
         _strips(known.strips[known.strips["apiary"] == apiary], on),
         _next_round(known, mine, on),
+        _without_brood(known.records, apiary, mine, on),
         _main(known.records, apiary, mine, on),
         _winter_round(mine, on),
         _first_look(heads, on),
@@ -113,6 +115,29 @@ def _usual_rounds(known: Known, word: str) -> int:
     series = known.rounds[known.rounds["treatment"] == word].groupby(["apiary", "treatment_no"])["date"]
     ended = series.size()[series.max() < pd.Timestamp(last_day(known.records)) - pd.Timedelta(days=16)]
     return max(int(ended.max()), 1) if len(ended) else USUAL_ROUNDS
+
+
+def _without_brood(records: Records, apiary: str, mine: pd.DataFrame, on: date) -> Due | None:
+    """A round in hives that raise a queen while none has capped brood, from a week ahead; none once one was given."""
+    near = [one for one in raising(records) if one.apiary == apiary and _is_near(one, on)]
+    if not near:
+        return None
+    opens, closes = free_days(near[0].since, near[-1].since)
+    if (mine["treatment"].isin(OXALIC) & (mine["date"] >= pd.Timestamp(min(opens, closes)))).any():
+        return None
+    kinds = {SPLIT: "split off", SWARM: "that swarmed"}
+    which = " and ".join(
+        f"{kinds[kind]} ({', '.join(one.named for one in near if one.kind == kind)})"
+        for kind in kinds
+        if any(one.kind == kind for one in near)
+    )
+    reason = "they raise a queen and have no capped brood; look first, no supers, if your label allows it"
+    return Due(5.5, f"one oxalic round in hives {which}", min(opens, closes), closes, reason)
+
+
+def _is_near(one: Raising, on: date) -> bool:
+    opens, closes = free_days(one.since, one.since)
+    return opens - WEEK <= on <= closes
 
 
 def _main(records: Records, apiary: str, mine: pd.DataFrame, on: date) -> Due | None:

@@ -17,7 +17,6 @@ import pandas as pd
 from kit.calc.treatments import LAYING_STOPS
 from kit.constants import plan
 from kit.constants.law import ONLY_AUTHORISED
-from kit.plan import splits
 from kit.plan.ahead import Ahead
 from kit.plan.labels import OXALIC, Read, authorised_for, needs_label, reader
 from kit.plan.programme.allowed import under_labels
@@ -26,6 +25,7 @@ from kit.plan.programme.warmth import highs, warm_for
 from kit.plan.programme.wishes import AFTER_CAGING, IN_SPLITS, KNOWN, PLACED, Wanted
 from kit.plan.sites import Site
 from kit.plan.work import SUBLIMATION
+from kit.season.splits import SPLIT
 
 if TYPE_CHECKING:
     from kit.plan.solver.problem import Floats
@@ -135,7 +135,7 @@ class Palette:
     @property
     def may_split(self) -> bool:
         """Whether the user allows splits to be made for the mites' sake."""
-        return self.may_use is not None and splits.WORD in self.may_use
+        return self.may_use is not None and SPLIT in self.may_use
 
     def _by_law(self, wish: Wanted, asked: frozenset[str]) -> str:
         """Why a medicine not used last season may not be given anew, '' when it may."""
@@ -162,7 +162,7 @@ def palette_of(records: Records, rounds: pd.DataFrame, ahead: Ahead) -> Palette:
     return replace(bare, oxalic=_oxalic(bare, records, rounds))
 
 
-MAY_NAME = (*KNOWN, splits.WORD)
+MAY_NAME = (*KNOWN, SPLIT)
 """Words that the setting may hold."""
 
 

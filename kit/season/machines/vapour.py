@@ -185,4 +185,4 @@ def _cause_rows(apiary: str, pairing: Pairing) -> list[dict[str, Any]]:
 
 def _belief(share_pct: float) -> str:
     """Never a certainty: the ranges behind it are assumed."""
-    return "over 95 % of the belief" if share_pct > 95 else f"{share_pct:.0f} % of the belief"
+    return "odds over 95 of 100" if share_pct > 95 else f"odds {share_pct:.0f} of 100"

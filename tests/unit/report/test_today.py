@@ -82,3 +82,22 @@ def test_the_page_holds_the_lines_and_the_lists_behind_them(records: Records, fo
     page = today_page(records, found, None, "2025-10-20")
     assert "BANK: take amitraz strips out" in page and "Where are strips or trays of medicine in?" in page
     assert page.count("<h1>") == 1 and 'href="index.html"' in page
+
+
+EVENTS = "date,kind,from,to,hives\n2025-05-13,split,MEADOW,MEADOW,2\n2025-05-16,split,MEADOW,M9,1\n"
+EVENTS += "2025-05-20,swarm,BANK,,1\n2025-05-01,split,LANE,LANE,1\n2025-05-25,swarm,WOOD,,1\n"
+
+
+def test_hives_raising_a_queen_are_named_while_they_have_no_capped_brood(tmp_path: Path) -> None:
+    """24 days after the last egg the last drone is out, 24 + 9 days after it the first new cell is capped (Winston
+    1987, from memory; a young queen's laying after 24 days is common practice, no source). LANE's days are over,
+    WOOD's more than a week ahead."""
+    stays = "colony,apiary,from\nM9,MEADOW,2025-05-16\n"
+    for name, text in (SHEETS | {"log": "date,apiary,did\n", "events": EVENTS, "colonies": stays}).items():
+        (tmp_path / f"{name}.csv").write_text(text)
+    known = load(tmp_path, today=date(2025, 6, 8))
+    lines = [line for line in today_lines(known, review(known, seed=1)) if "raise a queen" in line]
+    assert [line.split(";")[0] for line in lines] == [
+        "MEADOW: one oxalic round in hives split off (2 hives, M9), between 9 Jun and 14 Jun",
+        "BANK: one oxalic round in hives that swarmed (1 hive), between 13 Jun and 21 Jun",
+    ]
