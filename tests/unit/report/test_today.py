@@ -97,7 +97,7 @@ def test_hives_raising_a_queen_are_named_while_they_have_no_capped_brood(tmp_pat
         (tmp_path / f"{name}.csv").write_text(text)
     known = load(tmp_path, today=date(2025, 6, 8))
     lines = [line for line in today_lines(known, review(known, seed=1)) if "raise a queen" in line]
-    assert [line.split(";")[0] for line in lines] == [
+    assert {line.split(";")[0] for line in lines} == {
         "MEADOW: one oxalic round in hives split off (2 hives, M9), between 9 Jun and 14 Jun",
         "BANK: one oxalic round in hives that swarmed (1 hive), between 13 Jun and 21 Jun",
-    ]
+    }
