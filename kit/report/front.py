@@ -14,7 +14,8 @@ from kit.report.export import Link, Sheet, render
 from kit.report.show import Listed
 from kit.report.tables import cell, show
 from kit.report.visit_parts import lines, numbers, strip_of
-from kit.report.words.phrases import a_range, rounded
+from kit.report.words.doing import first_in_short
+from kit.report.words.phrases import a_range, rounded, spoken
 from kit.report.worklist import apiary_title, kicker, made, standing
 from kit.season.findings import Findings
 
@@ -51,7 +52,8 @@ def index_page(computed: Computed, pages: Sequence[str], failed: Mapping[str, st
     sheet = Sheet(
         "All apiaries", kicker(computed, "review"), standing(computed.records), "", [], made(computed.records, today)
     )
-    return render("index.html.j2", sheet, whole=whole, rows=rows, problems=show_problems(computed))
+    first = first_in_short(computed.review.facts) if "today.html" in have else ""
+    return render("index.html.j2", sheet, first=first, whole=whole, rows=rows, problems=show_problems(computed))
 
 
 def show_problems(computed: Computed) -> str:
@@ -129,12 +131,12 @@ def _place(computed: Computed, apiary: str) -> list[tuple[str, str]]:
     row = rows[rows["apiary"] == apiary].iloc[0] if (rows["apiary"] == apiary).any() else pd.Series(dtype="object")
     names = {
         "grid_ref": "grid reference", "access": "access",
-        "drive_min": "drive, one way [min]", "carry_min": "carry, one way [min]", "hives": "hives", "floor": "floor",
-        "emergency": "gate, landowner, emergency",
+        "drive_min": "drive, one way [min]", "carry_min": "carry, one way [min]", "hives": "usual hives",
+        "floor": "floor", "emergency": "gate, landowner, emergency",
     }  # fmt: skip
     told = [(label, cell(row.get(name, "")) or NOT_RECORDED) for name, label in names.items()]
-    where = [cell(row.get(name, "")) for name in ("latitude", "longitude")]
-    return [("latitude, longitude", ", ".join(where)), *told] if all(where) else told
+    where = pd.to_numeric(row.reindex(["latitude", "longitude"])).dropna()
+    return [("latitude, longitude", ", ".join(f"{x:.7g}" for x in where)), *told] if len(where) == 2 else told
 
 
 def _visit_title(row: pd.Series) -> str:
@@ -147,12 +149,11 @@ def _visit_title(row: pd.Series) -> str:
 
 def _visit_facts(plan: Findings, row: pd.Series) -> list[tuple[str, str]]:
     facts = [
-        ("may move between", f"{day(row['not_before'])} and {day(row['not_after'])}"),
+        ("may move between", f"{row['not_before']:%-d %b} and {row['not_after']:%-d %b}"),
         ("hives", cell(row["colonies"])),
         ("crystals per hive [g]", cell(row["dose_g"])),
         *numbers(plan, row.to_dict()),
         ("supply", row["supply"]),
-        ("note", row["note"]),
     ]
     return [(label, text) for label, text in facts if text]
 
@@ -161,7 +162,7 @@ def _kit_of(kit: pd.DataFrame, visit: str) -> list[tuple[str, str, str]]:
     if kit.empty:
         return []
     mine = kit[kit["visit_id"] == visit]
-    return [(str(r["item"]), cell(r["count"]), str(r["note"])) for _, r in mine.iterrows()]
+    return [(str(r["item"]), cell(r["count"]), spoken(str(r["note"]))) for _, r in mine.iterrows()]
 
 
 def _state(computed: Computed, apiary: str, have: set[str], failed: Mapping[str, str]) -> dict[str, Any]:
@@ -175,7 +176,8 @@ def _state(computed: Computed, apiary: str, have: set[str], failed: Mapping[str,
         "state": wrong[0] if wrong else _in_one_line(facts),
         "failed": bool(wrong),
         "hives": "–" if facts.get("hives") is None else f"{facts['hives']:g}",
-        "late": "–" if facts.get("days_late") is None else f"{facts['days_late']:g}",
+        "late": "–" if facts.get("days_late") is None else cell(float(facts["days_late"])),
+        "late_sort": facts.get("days_late", ""),
         "mites": _or_missing(facts.get("load_p50")),
         "links": links,
     }

@@ -46,6 +46,7 @@ HEADINGS: dict[str, str] = {
     "mend": "what mends it",
     "minutes": "at the apiary [min]",
     "minutes_free": "minutes left [min]",
+    "may_move": "may move between",
     "mites": "mites",
     "mites_range": "mites in the colony",
     "money_saved": "money saved",
@@ -80,7 +81,7 @@ HEADINGS: dict[str, str] = {
 
 HEADINGS_IN: dict[str, dict[str, str]] = {
     "gear": {"check": "checked", "what_to_check": "what to check", "expected": "expected"},
-    "mends": {"hours": "hours in all [h]", "cost": "cost"},
+    "mends": {"saves": "saves", "money_saved": "money saved, its own cost off"},
     "programmes": {
         "chance_pct": "chance a hive stays below all limits [%]",
         "chance_summer_pct": "winter bees spared [%]",
@@ -148,6 +149,7 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
         "workable_days": "of them likely fit",
         "days_out": "days planned",
     },
+    "visits": {"colonies": "hives"},
     "machine_swings": {
         "low": "at least",
         "high": "at most",
@@ -158,18 +160,27 @@ HEADINGS_IN: dict[str, dict[str, str]] = {
 """Columns that mean something else in one table."""
 
 FIRST: dict[str, tuple[str, ...]] = {
-    "visits": ("date", "treatment", "round", "apiary"),
     "gear_summary": ("item", "verdict", "check", "times", "recorded"),
-    "kit": ("item", "count", "note", "date"),
     "at_hives": ("date", "hives_at_a_time", "take"),
     "weighing": ("date", "weigh_g", "product", "each_g", "limit_g"),
     "season_weighing": ("product", "batch", "taken_g"),
     "calendar": ("date", "event", "treatment"),
-    "gear": ("item", "verdict", "check", "recorded", "unit", "expected_p05", "expected_p50", "expected_p95"),
+    "gear": ("item", "verdict", "check", "recorded", "expected_p05", "expected_p50", "expected_p95"),
     "medicine_record": ("date", "date_end", "written_on", "treatment", "product", "apiary"),
     "rounds": ("date", "treatment"),
 }
 """Columns that lead their table; the first names the row."""
+
+MONEY = frozenset(
+    {"cost", "cost_a_treatment", "cost_a_year", "extra_cost", "medicine_cost", "money_saved", "wait_cost"}
+)
+"""Columns of sums: their heading takes the currency, where the findings know it."""
+
+WHOLE = frozenset({"colonies_a_day", "pays_from_colonies", "person_hours"})
+"""Columns said to the whole, as are sums, percent and minutes: nobody knows them finer."""
+
+GOOD = frozenset({"in order", "not run down"})
+"""Verdicts that ask for nothing."""
 
 SPOKEN = frozenset(
     {"basis", "check", "evidence", "given_up", "load_basis", "next_count", "note", "reason", "remedy", "what", "why"}
@@ -184,12 +195,13 @@ NOT_SHOWN = frozenset(
 
 NOT_SHOWN_IN: dict[str, frozenset[str]] = {
     "mends": frozenset({"apiaries_late", "apiaries_saved", "late_days", "hours"}),
+    "rounds": frozenset({"dose_g", "supers_on"}),
     "programmes": frozenset(
         {"basis", "grade", "rounds", "interval_days", "reaches", "did", "shown", "treatments", "visits", "october_pct"}
         | {"spring_mites", "exposure_pct", "wanted_pct"}
         | {f"{name}_{end}" for name in ("minutes", "acid_g", "cost") for end in ("p05", "p95")}
     ),
-    "visits": frozenset({"stop_rules"}),
+    "gear": frozenset({"kind"}),
     "weather_odds": frozenset({"basis"}),
 }
 """Further columns that one table's CSV file holds and its page leaves out, so that the rest can be read."""
@@ -198,7 +210,7 @@ TABLES: dict[str, tuple[str, str]] = {
     "at_hives": ("Power and order of work at a sublimation", "No sublimation is planned."),
     "bars": ("A stretch of a visit", "No sublimation is planned."),
     "broodless": ("Odds of brood in a week", "No odds of brood could be worked out."),
-    "calendar": ("A date to keep", "No dates could be set; the reasons stand under what was left out."),
+    "calendar": ("A date to keep", "No other date is kept."),
     "causes": ("A likely cause and what to check", "No weak kill and no slow vapour to explain."),
     "changes": ("A visit done, moved, new or dropped", "There is no earlier plan of this season to compare with."),
     "days": ("A day out", "No day out is planned."),
@@ -219,7 +231,7 @@ TABLES: dict[str, tuple[str, str]] = {
     "charge_swings": ("An input of the doses of a charge", "No sublimation from a battery is recorded."),
     "machine_numbers": ("A number of a machine by its own times", "No warm-up and no seconds are recorded."),
     "heads": ("A count of heads", "No heads are recorded."),
-    "kit": ("A thing to take", "No visit needs anything taken along."),
+    "kit": ("What goes along to a visit", "No visit needs anything taken along."),
     "left_out": ("A treatment that found no day", "Nothing was left out."),
     "loads": ("Mites on a day", "No load could be worked out."),
     "loss_curve": ("A number of the loss curve", "No loss curve was drawn."),

@@ -17,6 +17,17 @@ SCHEMA = "https://vega.github.io/schema/vega-lite/v5.20.1.json"
 """Names the grammar in the saved chart; nothing fetches it."""
 
 
+def quoted(text: str) -> str:
+    """Text as HTML, words of the record sheets in backticks set apart; everything else in it is inert.
+
+    Examples
+    --------
+    >>> quoted("write `strips out`, not <b>")
+    'write <code>strips out</code>, not &lt;b&gt;'
+    """
+    return re.sub(r"`([^`]+)`", r"<code>\1</code>", escape(text))
+
+
 @dataclass(frozen=True)
 class Note:
     """A sentence that stands where a chart or table would, when there is nothing to draw."""
@@ -24,7 +35,7 @@ class Note:
     text: str
 
     def _repr_html_(self) -> str:
-        return f'<p class="note">{escape(self.text)}</p>'
+        return f'<p class="note">{quoted(self.text)}</p>'
 
     def __repr__(self) -> str:
         return self.text
@@ -62,7 +73,7 @@ class Said:
             if place
             else ""
         )
-        return f"<li>{escape(text)}{link}</li>"
+        return f"<li>{quoted(text)}{link}</li>"
 
     def __repr__(self) -> str:
         return "\n".join(f"{n}. {text}" for n, (text, _) in enumerate(self.sentences, 1))

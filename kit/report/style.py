@@ -77,8 +77,9 @@ SYMBOLS = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down
 """For categories told apart by mark, in order of use."""
 
 FONT = "system-ui, 'Segoe UI', 'Noto Sans', 'Liberation Sans', 'DejaVu Sans', sans-serif"
-ROW_PX = 30
-"""Height of a row of a chart with one row for each apiary, in pixels."""
+ROW_PX, CLOSE_ROW_PX = 30, 22
+"""Height of a row of a chart with one row for each apiary, in pixels: where there are few, and where there are many."""
+FEW_ROWS = 20
 NOTEBOOK_PX = 640
 """Width of a chart in a notebook; a page makes it as wide as its place (in JupyterLab that never comes to rest)."""
 TITLE_CHARS = 64
@@ -103,6 +104,7 @@ CONFIG: dict[str, Any] = {
     "font": FONT,
     "view": {"stroke": None},
     "axis": AXIS,
+    "axisQuantitative": {"tickCount": 5},
     "text": {"font": FONT, "fontSize": 13, "color": INK},
     "title": {
         "font": FONT,
@@ -116,6 +118,17 @@ CONFIG: dict[str, Any] = {
     },
     "legend": {"orient": "top", "labelFontSize": 13, "titleFontSize": 13, "labelLimit": 260, "title": None},
 }
+
+
+def rows_px(count: int, *, more: int = 0) -> int:
+    """Height of `count` rows of a chart, in pixels; many stand closer, so that they still fit on one sheet of paper.
+
+    Examples
+    --------
+    >>> rows_px(10), rows_px(60), rows_px(10, more=8)
+    (300, 1320, 380)
+    """
+    return count * ((ROW_PX if count <= FEW_ROWS else CLOSE_ROW_PX) + more)
 
 
 def finish(chart: Any, title: str, subtitle: str, says: str) -> alt.LayerChart:

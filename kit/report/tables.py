@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
@@ -10,8 +11,20 @@ from typing import Any
 import pandas as pd
 
 from kit.report.charts.phrases import day
-from kit.report.headings import FIRST, HEADINGS, HEADINGS_IN, NOT_SHOWN, NOT_SHOWN_IN, SPOKEN, TABLES
-from kit.report.show import Note
+from kit.report.headings import (
+    FIRST,
+    GOOD,
+    HEADINGS,
+    HEADINGS_IN,
+    MONEY,
+    NOT_SHOWN,
+    NOT_SHOWN_IN,
+    SPOKEN,
+    TABLES,
+    WHOLE,
+)
+from kit.report.shaped import shaped
+from kit.report.show import Note, quoted
 from kit.report.words.phrases import spoken
 from kit.season.findings import Findings
 
@@ -20,10 +33,15 @@ OPEN_ROWS = 5
 MOST_ROWS = 120
 """A page holds so many rows of a table; all of them stand in its CSV file."""
 DUST = 0.001
+BROAD, LENGTHY = 9, 12
+"""From more columns on, paper gets smaller letters; from more rows on, a table may go on over the page."""
 LONG = 32
 """A cell of more letters gets room, so that it is not squeezed to a word a line."""
 BANDS = (("_p05", "_p50", "_p95"), ("_low", "", "_high"))
 """Endings of the columns that hold a likely range and its middle."""
+WHOLE_UNITS = ("[%]", "[min]")
+A_RANGE = re.compile(r"[\d,.−]+ \([\d,.–−]+\)")
+MINUS = "−"
 
 
 @dataclass(frozen=True)
@@ -40,36 +58,42 @@ class Table:
         Behind a line to open it, for rows that a chart has already told.
     heads : mapping
         Headings that hold in this table alone.
+    faults : int or None
+        So many rows, the first, ask for something; None where rows are not judged.
     """
 
     rows: pd.DataFrame
     caption: str
     folded: bool = False
     heads: Mapping[str, str] = field(default_factory=dict)
+    faults: int | None = None
 
     def _repr_html_(self) -> str:
-        count = len(self.rows)
-        if self.folded:
-            return _fold(f"{self.caption}: {count} row{'s' * (count != 1)}", self.html(self.rows))
-        if count <= OPEN_ROWS + 1:
+        count, judged = len(self.rows), self.faults is not None
+        if self.folded or self.faults == 0:
+            said = f"{self.caption}: {count} row{'s' * (count != 1)}"
+            return _fold(said + ", nothing wrong" * (self.faults == 0), self.html(self.rows))
+        shown = min(OPEN_ROWS, self.faults) if self.faults else OPEN_ROWS
+        if count <= shown + (not judged):
             return self.html(self.rows)
-        return self.html(self.rows[:OPEN_ROWS]) + _fold(
-            f"The other {count - OPEN_ROWS}", self.html(self.rows[OPEN_ROWS:])
+        return self.html(self.rows[:shown]) + _fold(
+            f"The other {count - shown}", self.html(self.rows[shown:], again=True)
         )
 
     def __repr__(self) -> str:
         return f"{self.caption}: {len(self.rows)} rows"
 
-    def html(self, rows: pd.DataFrame) -> str:
-        """Some of its rows as a table; the first column names its row."""
+    def html(self, rows: pd.DataFrame, again: bool = False) -> str:
+        """Some of its rows as a table; the first column names its row. `again` behind the first rows."""
         heads = [self.heads.get(str(c), heading(str(c))) for c in rows.columns]
         numeric = [_is_numeric(rows[c]) for c in rows.columns]
         top = "".join(f'<th scope="col"{_class(n)}>{escape(h)}</th>' for h, n in zip(heads, numeric, strict=True))
         shown = rows[:MOST_ROWS].itertuples(index=False, name=None)
         body = "".join(_row(values, heads, numeric) for values in shown)
         rest = len(rows) - MOST_ROWS
-        caption = f"<caption>{escape(self.caption)}</caption>"
-        return f'<table class="cards">{caption}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>' + (
+        caption = f"<caption{' class=again' * again}>{escape(self.caption)}</caption>"
+        kinds = "cards" + " broad" * (len(heads) > BROAD) + " lengthy" * (len(rows) > LENGTHY)
+        return f'<table class="{kinds}">{caption}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>' + (
             f'<p class="note">{rest} rows more stand in the folder tables.</p>' if rest > 0 else ""
         )
 
@@ -90,12 +114,23 @@ def show(findings: Findings, name: str, *, folded: bool = False) -> Table | Note
     rows = findings.tables[name]
     if rows.empty:
         return Note(nothing)
-    wide = _wide(findings, rows)
-    told = _ranges(_spoken(_told(_first(_with_line(wide) if folded else wide, name))))
+    wide = shaped(name, _wide(findings, rows))
+    if wide.empty:
+        return Note(nothing)
+    heads = _heads(name, findings)
+    told = _ranges(_whole(_spoken(_told(_first(_with_line(wide) if folded else wide, name))), heads))
     told = told.drop(columns=list(NOT_SHOWN_IN.get(name, ())), errors="ignore")
     if len(findings.apiary_facts) == 1 and len(told.columns) > 1:
         told = told.drop(columns="apiary", errors="ignore")
-    return Table(told, caption, folded, HEADINGS_IN.get(name, {}))
+    faults = int((~told["verdict"].isin(GOOD)).sum()) if "verdict" in told else None
+    return Table(told, caption, folded, heads, faults)
+
+
+def _heads(name: str, findings: Findings) -> dict[str, str]:
+    """The headings of one table; sums with the currency, where it is known."""
+    own, currency = HEADINGS_IN.get(name, {}), findings.facts.get("currency", "")
+    sums = {column: f"{own.get(column, heading(column))} [{currency}]" for column in MONEY} if currency else {}
+    return {**own, **sums}
 
 
 def heading(column: str) -> str:
@@ -132,10 +167,10 @@ def _fold(summary: str, inside: str) -> str:
 def _plain(value: float) -> str:
     """Three digits are more than a field season knows; whole numbers stay whole, and dust is called dust."""
     if value == int(value):
-        return f"{int(value):,}"
+        return f"{int(value):,}".replace("-", MINUS)
     if abs(value) < DUST:
         return f"under {DUST:g}" if value > 0 else "0"
-    return f"{value:,.0f}" if abs(value) >= 100 else f"{value:,.3g}"
+    return (f"{value:,.0f}" if abs(value) >= 100 else f"{value:,.3g}").replace("-", MINUS)
 
 
 def _wide(findings: Findings, table: pd.DataFrame) -> pd.DataFrame:
@@ -147,7 +182,7 @@ def _wide(findings: Findings, table: pd.DataFrame) -> pd.DataFrame:
 def _first(table: pd.DataFrame, name: str) -> pd.DataFrame:
     """The rows that ask for something before those that do not, and the columns that matter most first."""
     if "verdict" in table:
-        table = table.sort_values("verdict", key=lambda words: words.eq("in order"), kind="stable")
+        table = table.sort_values("verdict", key=lambda words: words.isin(GOOD), kind="stable")
     lead = [column for column in FIRST.get(name, ()) if column in table]
     return table[[*lead, *(column for column in table if column not in lead)]]
 
@@ -173,6 +208,22 @@ def _spoken(table: pd.DataFrame) -> pd.DataFrame:
     """The kit's own sentences with their dates as they are said."""
     own = [column for column in table if column in SPOKEN and not pd.api.types.is_numeric_dtype(table[column])]
     return table.assign(**{str(column): table[column].astype("str").map(spoken) for column in own})
+
+
+def _whole(table: pd.DataFrame, heads: Mapping[str, str]) -> pd.DataFrame:
+    """Percent, minutes and sums to the whole from ten on, below that to two digits."""
+
+    def rough(column: str) -> bool:
+        stem = re.sub(r"_(p05|p50|p95|low|high)$", "", column)
+        named = heads.get(stem, heading(stem))
+        return stem in WHOLE or stem in MONEY or any(unit in named for unit in WHOLE_UNITS)
+
+    columns = [str(c) for c in table if rough(str(c)) and _is_numeric(table[c])]
+    return table.assign(**{c: table[c].astype(float).map(_roughly) for c in columns})
+
+
+def _roughly(value: float) -> float:
+    return value if pd.isna(value) else _short(value) if abs(value) < 10 else float(round(value))
 
 
 def _ranges(table: pd.DataFrame) -> pd.DataFrame:
@@ -208,7 +259,9 @@ def _stem(parts: tuple[str, ...]) -> str:
 
 
 def _in_one(low: float, middle: float, high: float) -> str:
-    return "" if pd.isna(middle) else f"{cell(_short(middle))} ({cell(_short(low))}–{cell(_short(high))})"
+    if pd.isna(middle) or low == high:
+        return cell(middle)
+    return f"{cell(_short(middle))} ({cell(_short(low))}–{cell(_short(high))})"
 
 
 def _short(value: float) -> float:
@@ -217,11 +270,12 @@ def _short(value: float) -> float:
 
 
 def _row(values: Sequence[Any], heads: Sequence[str], numeric: Sequence[bool]) -> str:
-    cells = [escape(cell(value)) for value in values]
-    first = f'<th scope="row" data-head="{escape(heads[0])}">{cells[0] or "all"}</th>'
+    cells = [quoted(cell(value)) for value in values]
+    whole = [isinstance(value, pd.Timestamp) or bool(A_RANGE.fullmatch(str(value))) for value in values]
+    first = f'<th scope="row" data-head="{escape(heads[0])}"{_class(False, whole=whole[0])}>{cells[0] or "all"}</th>'
     rest = "".join(
-        f'<td data-head="{escape(head)}"{_class(n, empty=not text, long=len(text) > LONG)}>{text}</td>'
-        for head, text, n in zip(heads[1:], cells[1:], numeric[1:], strict=True)
+        f'<td data-head="{escape(head)}"{_class(n, empty=not text, long=len(text) > LONG, whole=w)}>{text}</td>'
+        for head, text, n, w in zip(heads[1:], cells[1:], numeric[1:], whole[1:], strict=True)
     )
     return f"<tr>{first}{rest}</tr>"
 
@@ -230,6 +284,8 @@ def _is_numeric(column: pd.Series) -> bool:
     return pd.api.types.is_numeric_dtype(column) and not pd.api.types.is_bool_dtype(column)
 
 
-def _class(numeric: bool, *, empty: bool = False, long: bool = False) -> str:
-    names = [name for name, wanted in (("number", numeric), ("empty", empty), ("long", long)) if wanted]
+def _class(numeric: bool, *, empty: bool = False, long: bool = False, whole: bool = False) -> str:
+    """Classes of a cell: `long` gets room, `whole` is not broken."""
+    kinds = (("number", numeric), ("empty", empty), ("long", long), ("whole", whole))
+    names = [name for name, wanted in kinds if wanted]
     return f' class="{" ".join(names)}"' if names else ""

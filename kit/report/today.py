@@ -14,6 +14,7 @@ from kit.records.load import load
 from kit.records.records import Records
 from kit.report.export import Link, Sheet, render
 from kit.report.tables import show
+from kit.report.words.doing import open_points
 from kit.report.words.phrases import a_count, a_date, a_range, listed, money, spoken, stop
 from kit.report.worklist import made, season_name, standing
 from kit.season.findings import Findings
@@ -53,14 +54,17 @@ def with_forecast(folder: Path, records: Records, today: date) -> Records | None
 
 def today_page(records: Records, review: Findings, ahead: Records | None, today: str) -> str:
     """The page: the ten lines, then the whole list and what is open."""
-    first, *said = today_lines(records, review, ahead)
+    said = today_lines(records, review, ahead)[1:]
     parts = [
         ("due", "What is due, first things first?", show(review, "today")._repr_html_()),
         ("strips", "Where are strips or trays of medicine in?", show(review, "strips_in")._repr_html_()),
         ("open", "What else is open?", show(review, "open_points")._repr_html_()),
     ]
     links = [Link("All apiaries", "index.html")]
-    sheet = Sheet("Today", first, standing(records), "", links, made(records, today))
+    kicker = " · ".join(
+        part for part in (f"Season {season_name(records.season.label)}", records.settings.keeper) if part
+    )
+    sheet = Sheet("Today", kicker, standing(records), "", links, made(records, today))
     return render("today.html.j2", sheet, whole=said, parts=parts)
 
 
@@ -121,7 +125,7 @@ def _missing(review: Findings) -> str:
     gaps = points[points["kind"] == "record gap"]
     other = points[~points["kind"].isin(["record gap", "strips in"])]["kind"].value_counts(sort=False)
     told = [a_count(len(gaps), "gap") + " in the medicine record"] if len(gaps) else []
-    told += [a_count(count, str(kind)) for kind, count in other.items()]
+    told += [open_points(str(kind), count) for kind, count in other.items()]
     return f"Open: {listed(told)}" if told else ""
 
 

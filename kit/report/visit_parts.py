@@ -10,14 +10,14 @@ import pandas as pd
 
 from kit.calc.timeline import Bar
 from kit.report.charts.gear import VISIT_ROWS, bars_told
-from kit.report.charts.phrases import day
 from kit.report.tables import cell
-from kit.report.words.phrases import listed
+from kit.report.words.phrases import a_date, listed, spoken
 from kit.season.findings import Findings
 
 Row = Mapping[Any, Any]
 TICKS = (5, 10, 15, 20, 30, 60, 120)
 MOST_TICKS = 6
+NEARLY_PCT = 99.5
 
 
 class Stretch(NamedTuple):
@@ -78,8 +78,8 @@ def numbers(plan: Findings, row: Row) -> list[tuple[str, str]]:
 
 
 def lines(plan: Findings, row: Row) -> list[tuple[str, str]]:
-    """What to mind, one line each: power, what is refused, grams, order of work."""
-    said: list[tuple[str, str]] = []
+    """What to mind, one line each: the plan's own note, power, what is refused, grams, order of work."""
+    said = [("Mind", spoken(str(row.get("note") or "")))]
     for at in _of(plan, "at_hives", row):
         said += [("Power", _power(at)), ("Refused", str(at["refused"]).removeprefix("refused "))]
     said += [("Weigh out", _weigh(weigh)) for weigh in _of(plan, "weighing", row)]
@@ -95,12 +95,12 @@ def _other_days(row: Row) -> str:
     """The chance of its day, the days kept spare, and the chance that it is done in time."""
     if not row.get("stop_rules"):
         return ""
-    spare = listed([day(pd.Timestamp(text)) for text in str(row["spare_days"]).split("; ") if text], most=3)
-    kept = f"kept spare: {spare}" if spare else f"no day is kept spare before {day(row['not_after'])}"
-    return (
-        f"{kept}. Its day can be worked with a chance of {row['workable_pct']:.0f} %; by {day(row['not_after'])} it is "
-        f"done in {row['in_time_pct']:.0f} seasons of 100"
-    )
+    days = [a_date(text) for text in str(row["spare_days"]).split("; ") if text]
+    last = a_date(row["not_after"].date().isoformat())
+    kept = f"{listed(days, most=3)}, kept spare" if days else f"no day is kept spare up to {last}"
+    done = "nearly every season" if row["in_time_pct"] >= NEARLY_PCT else f"{row['in_time_pct']:.0f} seasons of 100"
+    fit = f"the day itself can be worked in {row['workable_pct']:.0f} years of 100"
+    return f"{kept}; {fit}; by {last} it is done in {done}"
 
 
 def _of(plan: Findings, table: str, row: Row) -> list[Row]:

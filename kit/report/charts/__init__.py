@@ -12,6 +12,7 @@ from kit.report.charts.outcome import kills, late_cost, lateness, losses
 from kit.report.charts.plan import calendar, chances, days
 from kit.report.charts.programmes import broodless, programmes
 from kit.report.charts.strip import strip
+from kit.report.charts.weather import weather
 
 __all__ = [
     "bees",
@@ -35,4 +36,5 @@ __all__ = [
     "strip",
     "visit_bars",
     "wall",
+    "weather",
 ]

@@ -8,7 +8,7 @@ import pandas as pd
 from kit.report.charts.marks import rows_of, tips
 from kit.report.charts.phrases import number
 from kit.report.show import Note
-from kit.report.style import INK, ROW_PX, WORK, finish
+from kit.report.style import INK, WORK, finish, rows_px
 from kit.season.findings import Findings
 
 
@@ -27,16 +27,17 @@ def hours(review: Findings, by: str = "task") -> alt.LayerChart | Note:
     if spent.empty or spent.sum() == 0:
         return Note("No hours are recorded: neither start and end of visits nor drives.")
     rows = pd.DataFrame({by: spent.index, "hours": spent.to_numpy(), "word": [f"{number(h)} h" for h in spent]})
+    room = alt.Scale(domain=[0, 1.25 * float(rows["hours"].max())], nice=False)
     base = alt.Chart(rows).encode(
-        y=rows_of(rows[by].tolist(), by),
-        x=alt.X("hours:Q", title="hours"),
+        y=rows_of(rows[by].tolist(), by, led=False),
+        x=alt.X("hours:Q", title="hours", scale=room, axis=alt.Axis(grid=False)),
         tooltip=tips(rows, **{by: by}, hours="hours"),
     )
     bar = base.mark_bar(color=WORK.colour, height=14)
     word = base.mark_text(align="left", dx=6, color=INK).encode(text="word:N")
     total = float(rows["hours"].sum())
     return finish(
-        alt.layer(bar, word).properties(height=ROW_PX * len(rows) + 10),
+        alt.layer(bar, word).properties(height=rows_px(len(rows)) + 10),
         f"Most hours: {rows[by].iloc[0]}, {rows['word'].iloc[0]} of {number(total)}",
         f"hours of one person, by {by}",
         f"Hours by {by}. " + " ".join(f"{name}: {word}." for name, word in zip(rows[by], rows["word"], strict=True)),

@@ -10,10 +10,10 @@ import altair as alt
 import pandas as pd
 
 from kit.calc.timeline import Bar, length_min
-from kit.report.charts.marks import rows_of, tips
+from kit.report.charts.marks import BREAK, rows_of, tips
 from kit.report.charts.phrases import number
 from kit.report.show import Note
-from kit.report.style import INK, ROW_PX, WORK, finish
+from kit.report.style import INK, WORK, finish, rows_px
 from kit.season.findings import Findings
 
 SHOWN_INPUTS = 6
@@ -46,7 +46,7 @@ def charge_swings(review: Findings) -> alt.LayerChart | Note:
     rows = _moved(mine, "doses_at_low", "doses_at_high")
     drawn = _one_at_a_time(rows, "doses of a charge", ("fewest doses", "most doses"))
     return finish(
-        drawn.properties(height=ROW_PX * len(rows) + 10),
+        drawn,
         f"{rows['input'].iloc[0].capitalize()} moves the doses of a charge most",
         f"battery {weakest['battery']}: likely {number(weakest['doses_p05'])} to {number(weakest['doses_p95'])} doses, "
         "here one input at a time over its range, the others at their middle",
@@ -67,13 +67,18 @@ def _moved(swings: pd.DataFrame, low: str, high: str) -> pd.DataFrame:
 
 
 def _one_at_a_time(rows: pd.DataFrame, along: str, ends: tuple[str, str]) -> alt.LayerChart:
-    """Bars from fewest to most, one input each, its range written at the end."""
+    """Bars from fewest to most, one input each with its range below its name, both ends written."""
+    rows = rows.assign(row=rows["input"] + BREAK + rows["range"], least=rows["fewest"].map(number))
+    rows = rows.assign(greatest=rows["most"].map(number))
     shown = tips(rows, input="input", range="likely range", fewest=ends[0], most=ends[1])
-    base = alt.Chart(rows).encode(y=rows_of(rows["input"].tolist(), "input"), tooltip=shown)
-    scale = alt.Scale(domain=[0, 1.4 * float(rows["most"].max())])
-    bar = base.mark_bar(color=WORK.colour, height=12).encode(x=alt.X("fewest:Q", title=along, scale=scale), x2="most:Q")
-    word = base.mark_text(align="left", dx=6, color=INK, fontSize=12).encode(x="most:Q", text="range:N")
-    return cast("alt.LayerChart", alt.layer(bar, word))
+    base = alt.Chart(rows).encode(y=rows_of(rows["row"].tolist(), "row", led=False), tooltip=shown)
+    scale = alt.Scale(domain=[0, 1.2 * float(rows["most"].max())], nice=False)
+    x = alt.X("fewest:Q", title=along, scale=scale, axis=alt.Axis(grid=False))
+    bar = base.mark_bar(color=WORK.colour, height=12).encode(x=x, x2="most:Q")
+    low = base.mark_text(align="right", dx=-5, color=INK, fontSize=12).encode(x=x, text="least:N")
+    high = base.mark_text(align="left", dx=5, color=INK, fontSize=12).encode(x="most:Q", text="greatest:N")
+    drawn = alt.layer(bar, low, high).properties(height=rows_px(len(rows), more=8) + 10)
+    return cast("alt.LayerChart", drawn)
 
 
 def _told(rows: pd.DataFrame, what: str) -> str:
@@ -98,7 +103,7 @@ def visit_bars(bars: Sequence[Bar]) -> alt.LayerChart | Note:
     bar = base.mark_bar(height=14, stroke=WORK.colour, strokeWidth=1).encode(fill=fill)
     title, says = bars_told(bars)
     return finish(
-        alt.layer(bar).properties(height=ROW_PX * len(names) + 10),
+        alt.layer(bar).properties(height=rows_px(len(names)) + 10),
         title,
         "filled: makes the visit longer when it takes longer; hollow: has time to spare",
         says,
@@ -141,7 +146,7 @@ def break_even(plan: Findings) -> alt.LayerChart | Note:
     middle = float(plan.tables["machines"]["pays_from_colonies"].max())
     drawn = _one_at_a_time(rows, "colonies from which it pays", ("pays from, at best", "pays from, at worst"))
     return finish(
-        drawn.properties(height=ROW_PX * len(rows) + 10),
+        drawn,
         f"A machine that holds its heat pays from about {number(middle)} colonies",
         "here one input at a time over its range, the others at their middle",
         f"It pays from about {number(middle)} colonies. {_told(rows, 'colonies')}",

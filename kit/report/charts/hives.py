@@ -8,15 +8,16 @@ import altair as alt
 import pandas as pd
 
 from kit.report.charts.load import BAND, BAND_TIPS, PER_100
-from kit.report.charts.marks import tips
-from kit.report.charts.phrases import day, number
+from kit.report.charts.marks import months, tips
+from kit.report.charts.phrases import number
 from kit.report.show import Note
 from kit.report.style import COUNT, HAIRLINE, INK, MITES, TREATMENT, finish
 from kit.season.findings import Findings
 
 MOST = 24
 """So many hives have a panel; the heaviest first."""
-PANEL_PX, GAP = 78, 0.28
+PANEL_PX, LEAST_PX, SHEET_PX, GAP = 78, 44, 900, 0.28
+"""A panel's height, its least, and that of all together where they can keep to one sheet of paper, in pixels."""
 EVERY_DAYS = 14
 KEPT = ("hive", "date", "floor", "colony", "method", "mites", "reading", *BAND)
 """Columns that a chart needs, so that its page stays light."""
@@ -44,7 +45,7 @@ def hives(review: Findings, apiary: str) -> alt.LayerChart | Note:
     peaks = courses.groupby("hive")["per_100_bees_p50"].max()
     return finish(
         alt.layer(*_rounds(rounds), *_panels(shown), *_points(counts), _names(shown, order)).properties(
-            height=PANEL_PX * len(order)
+            height=max(LEAST_PX, min(PANEL_PX, SHEET_PX // len(order))) * len(order)
         ),
         f"Highest through the season: {first}",
         f"{PER_100}, every hive on one scale up to {number(top)}; line: the middle, band: likely range (5 to 95 %), "
@@ -78,7 +79,7 @@ def _stacked(rows: pd.DataFrame, order: list[str], top: float) -> pd.DataFrame:
 
 
 def _panels(shown: pd.DataFrame) -> list[alt.Chart]:
-    x = alt.X("date:T", title=None, axis=alt.Axis(format="%b", tickCount="month", gridColor=HAIRLINE))
+    x = months()
     told = tips(shown, hive="hive", date="day", **BAND_TIPS)
     base = alt.Chart(shown).encode(x=x, detail="hive:N", tooltip=told)
     plain = alt.Axis(labels=False, ticks=False, domain=False, grid=False, title=None)
@@ -108,7 +109,7 @@ def _names(shown: pd.DataFrame, order: list[str]) -> alt.Chart:
     """The hive's name and its highest, at the upper left of its panel."""
     peak = shown.loc[shown.groupby("hive", sort=False)["per_100_bees_p50"].idxmax()].set_index("hive")
     words = [
-        (row["floor"] + 1 - GAP / 2, f"{hive}: {number(row['per_100_bees_p50'])} around {day(row['date'])}")
+        (row["floor"] + 1 - GAP / 2, f"{hive}: {number(row['per_100_bees_p50'])}, {row['date']:%-d %b}")
         for hive, row in peak.loc[order].iterrows()
     ]
     base = alt.Chart(pd.DataFrame(words, columns=["at", "word"])).encode(y="at:Q", text="word:N", x=alt.value(4))

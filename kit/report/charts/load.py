@@ -10,7 +10,7 @@ import pandas as pd
 from kit.report.charts.marks import interval, months, rounds_along, rows_of, tips
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
-from kit.report.style import COUNT, LIMIT, MITES, QUIET, ROW_PX, finish
+from kit.report.style import COUNT, LIMIT, MITES, QUIET, finish, rows_px
 from kit.season.findings import Findings
 
 PER_100 = "mites on bees per 100 bees"
@@ -30,7 +30,7 @@ def standing(review: Findings) -> alt.LayerChart | Note:
     )
     worst = latest.iloc[0]
     return finish(
-        interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=ROW_PX * len(latest) + 20),
+        interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=rows_px(len(latest)) + 20),
         f"Most mites at the end: {worst['apiary']}",
         f"{PER_100} on {day(worst['date'])}; dot: the middle, bar: likely range (5 to 95 %)",
         f"Apiaries by {PER_100} on {day(worst['date'])}. "
@@ -54,7 +54,7 @@ def wall(review: Findings) -> alt.LayerChart | Note:
     peak = _peak(discs)
     return finish(
         alt.layer(drawn, *rounds_along(review.tables["rounds"], rows)).properties(
-            height=ROW_PX * len(review.apiary_facts) + 30
+            height=rows_px(len(review.apiary_facts)) + 30
         ),
         f"The season's peak: {peak['apiary']}, about {number(peak['per_100_bees_p50'])} per 100 bees",
         f"disc: {PER_100}, every second week; triangle: a treatment round",
@@ -115,7 +115,7 @@ def colonies(review: Findings, apiary: str) -> alt.LayerChart | Note:
     )
     top = named.iloc[0]
     return finish(
-        interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=ROW_PX * len(named) + 20),
+        interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=rows_px(len(named)) + 20),
         f"Heaviest hive: {top['hive']}",
         f"{PER_100} on {day(top['date'])}; dot: the middle, bar: likely range (5 to 95 %)",
         f"Hives of {apiary} by mites; heaviest first: {listing(named['hive'].tolist())}. {top['hive']}: {_said(top)}.",

@@ -14,9 +14,9 @@ BREAK = " · "
 """In the name of a row: what follows stands on a second line, where a phone has no room for it beside."""
 
 
-def rows_of(names: Sequence[str], field: str = "apiary") -> alt.Y:
-    """One row for each name, in this order, with a hairline to follow by eye."""
-    axis = alt.Axis(grid=True, ticks=False, domain=False, labelPadding=6, labelExpr=f"split(datum.label, '{BREAK}')")
+def rows_of(names: Sequence[str], field: str = "apiary", *, led: bool = True) -> alt.Y:
+    """One row for each name, in this order; `led` with a hairline to follow by eye, where no bar leads it."""
+    axis = alt.Axis(grid=led, ticks=False, domain=False, labelPadding=10, labelExpr=f"split(datum.label, '{BREAK}')")
     return alt.Y(f"{field}:N", sort=list(names), title=None, axis=axis)
 
 

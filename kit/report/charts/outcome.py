@@ -10,13 +10,15 @@ import pandas as pd
 from kit.report.charts.marks import BREAK, interval, rows_of, tips
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
-from kit.report.style import IN_TIME, INK, LATE, LIMIT, LOSS, QUIET, ROW_PX, TREATMENT, finish
+from kit.report.style import IN_TIME, INK, LATE, LIMIT, LOSS, QUIET, TREATMENT, finish, rows_px
 from kit.season.findings import Findings
 
 EXPECTED_KILL_PCT = 90
 """Expected of treatments that are not synthetic, EMA/CVMP/EWP/459883/2008; drawn as a line, judged nowhere here."""
 MOST_ROWS = 14
 """A chart of rows ends here; the rest stands in the rows behind it."""
+NEAR_THE_NAMES = 0.12
+"""Of the width: a word above a mark nearer to the names of the rows begins at its mark, so as not to cover them."""
 KILL = ["efficacy_p05", "efficacy_p50", "efficacy_p95"]
 
 
@@ -36,7 +38,7 @@ def kills(review: Findings) -> alt.LayerChart | Note:
     )
     others = len(known) - len(drawn)
     return finish(
-        alt.layer(_line(EXPECTED_KILL_PCT, "90 % expected"), marks).properties(height=(ROW_PX + 8) * len(drawn) + 20),
+        alt.layer(_line(EXPECTED_KILL_PCT, "90 % expected"), marks).properties(height=rows_px(len(drawn), more=8) + 20),
         f"The weakest kill: {_row(known.iloc[0])}" if len(known) > 1 else f"The kill of {_row(known.iloc[0])}",
         "share of mites killed [%] against the same colony without it; triangle: the middle, hollow without a count, "
         "bar: likely range" + f"; {others} better ones are in the rows" * bool(others),
@@ -59,20 +61,20 @@ def lateness(review: Findings) -> alt.LayerChart | Note:
         "when:N", legend=None, scale=alt.Scale(domain=["late", "in time"], range=[LATE.symbol, IN_TIME.symbol])
     )
     base = alt.Chart(shown).encode(
-        y=rows_of(shown["apiary"].tolist()),
+        y=rows_of(shown["apiary"].tolist(), led=False),
         tooltip=tips(
             shown, apiary="apiary", treatment="treatment", treated_on="treated on", treat_by="treat by", why_late="why"
         ),
     )
     room = alt.Scale(domainMax=max(float(timing["days_late"].max()), 1) * 1.5)
-    x = alt.X("days_late:Q", title="days after the day to treat by", scale=room)
+    x = alt.X("days_late:Q", title="days after the day to treat by", scale=room, axis=alt.Axis(grid=False))
     bar = base.mark_rule(strokeWidth=3).encode(x=x, x2="zero:Q", color=colour)
     end = base.mark_point(filled=True, size=90, opacity=1).encode(x=x, color=colour, shape=shape)
     word = base.mark_text(align="left", dx=9, color=INK).encode(x=alt.X("end:Q"), text="word:N")
     word = word.transform_calculate(end="max(datum.days_late, 0)")
     names = timing.loc[late, "apiary"].tolist()
     return finish(
-        alt.layer(_line(0, ""), bar, end, word).properties(height=ROW_PX * len(shown) + 10),
+        alt.layer(_line(0, ""), bar, end, word).properties(height=rows_px(len(shown)) + 10),
         f"Late: {listing(names)}" if names else "Nobody was late",
         f"days against {day(timing['treat_by'].iloc[0])}; triangle to the right: late, disc: in time",
         "Days late by apiary. " + " ".join(f"{row['apiary']}: {row['word']}." for _, row in shown.iterrows()),
@@ -129,10 +131,12 @@ def losses(review: Findings, of: str = "") -> alt.LayerChart | Note:
         x=alt.X("loss_pct_low:Q", title="hives lost [% of those wintered]"), x2="loss_pct_high:Q"
     )
     mark = base.mark_point(shape=LOSS.symbol, filled=True, color=LOSS.colour, size=100, opacity=1).encode(x=x)
-    word = base.mark_text(dy=-13, color=INK).encode(x=x, text="word:N")
+    near = float(rows["loss_pct_high"].max()) * NEAR_THE_NAMES
+    beside = alt.expr(f"datum.loss_pct < {near:.4g} ? 'left' : 'center'")
+    word = base.mark_text(dy=-13, dx=-3, color=INK, align=beside).encode(x=x, text="word:N")
     worst = rows.sort_values("loss_pct", ascending=False, kind="stable").iloc[0]
     return finish(
-        alt.layer(bar, mark, word).properties(height=(ROW_PX + 6) * len(rows) + 20),
+        alt.layer(bar, mark, word).properties(height=rows_px(len(rows), more=6) + 20),
         f"Most lost: {worst['row']}, {worst['word']}",
         "share of the hives that went into winter [%]; cross: as it happened, bar: interval that luck alone would fill",
         "Hives lost, of those that went into winter. "
@@ -189,5 +193,5 @@ def _by_cause(losses: pd.DataFrame) -> pd.DataFrame:
 
 
 def _worded(rows: pd.DataFrame) -> pd.DataFrame:
-    words = [f"{number(lost)} of {number(of)}" for lost, of in zip(rows["lost"], rows["wintered"], strict=True)]
+    words = [f"{lost:,.0f} of {of:,.0f}" for lost, of in zip(rows["lost"], rows["wintered"], strict=True)]
     return rows.assign(word=words)

@@ -8,7 +8,7 @@ import pandas as pd
 from kit.report.charts.marks import months, rows_of, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
-from kit.report.style import IN_TIME, INK, LIMIT, ROW_PX, SYMBOLS, TREATMENT, WORK, finish
+from kit.report.style import IN_TIME, INK, LIMIT, SYMBOLS, TREATMENT, WORK, finish, rows_px
 from kit.report.words.phrases import spoken
 from kit.season.findings import Findings
 
@@ -27,7 +27,7 @@ def calendar(plan: Findings) -> alt.LayerChart | Note:
     layers = [*_layers(rows, names), *_matters(plan)]
     free = f"; short lines: {SPARE}s" if rows["what"].eq(SPARE).any() else ""
     return finish(
-        alt.layer(*layers).properties(height=ROW_PX * len(names) + 30),
+        alt.layer(*layers).properties(height=rows_px(len(names)) + 30),
         _days_out(rows),
         "symbol: the planned day; bar: the days it may bend; dashed: treat by "
         f"{day(plan.facts['date_that_matters'])}{free}{due_before}",
@@ -121,7 +121,7 @@ def chances(plan: Findings) -> alt.LayerChart | Note:
         alt.layer(
             base.mark_point(shape=IN_TIME.symbol, filled=True, color=IN_TIME.colour, size=100, opacity=1),
             base.mark_text(dy=-12, color=INK).encode(text=alt.Text("chance_pct:Q", format=".0f")),
-        ).properties(height=ROW_PX * len(rows) + 20),
+        ).properties(height=rows_px(len(rows)) + 20),
         f"Least safe: {worst['apiary']}, {number(worst['chance_pct'])} %",
         "chance of a hive to stay below all limits with the programme chosen [%]",
         "Chance by apiary. " + " ".join(f"{r['apiary']}: {number(r['chance_pct'])} %." for _, r in rows.iterrows()),

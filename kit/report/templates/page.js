@@ -15,9 +15,15 @@
   const figures = [...document.querySelectorAll("figure.chart")];
   if (window.vegaEmbed) Promise.all(figures.map(draw)).then(() => document.body.setAttribute("data-drawn", ""));
 
+  // A phone gets the list of questions folded: the first answer comes before the list of all.
+  const contents = document.querySelector(".contents details");
+  const narrow = matchMedia("(max-width: 40rem)");
+  const fold = () => { contents.open = !narrow.matches; };
+  if (contents) { fold(); narrow.addEventListener("change", fold); }
+
   // Paper gets the short folds; a fold of many rows would make fifty sheets of it. A record for the inspector prints whole.
   const whole = document.body.classList.contains("wide");
-  const folded = [...document.querySelectorAll("details")].filter((one) => whole || one.querySelectorAll("tbody tr").length <= 12);
+  const folded = [...document.querySelectorAll("details")].filter((one) => one !== contents).filter((one) => whole || one.querySelectorAll("tbody tr").length <= 12);
   let closed = [];
   addEventListener("beforeprint", () => {
     closed = folded.filter((one) => !one.open);

@@ -68,10 +68,8 @@ def _holds(plan: Facts) -> str:
     if chance < 5:
         seasons = "hardly any season"
     spare = a_count(plan["spare_days_to"], "working day")
-    return (
-        f" Weather lets every main treatment begin by its last day in {seasons} (by {plan['weather_basis']}); {spare} "
-        "up to then are kept free for what it pushes on."
-    )
+    free = "is" if plan["spare_days_to"] == 1 else "are"
+    return f" In {seasons} the weather lets every main treatment begin in time; {spare} {free} kept free for bad days."
 
 
 def _breaks(plan: Facts) -> str:
@@ -93,7 +91,7 @@ def _mends(plan: Facts) -> str:
 
 def _mend(row: Facts, currency: str) -> str:
     saved = [
-        f"{rounded(row[key])} {noun}"
+        f"{rounded(row[key], 1 if row[key] < 1 else 2)} {noun}"
         for key, noun in (("colonies_saved", "colonies"), ("late_days_saved", "late days"), ("hours_saved", "hours"))
         if row[key] and row[key] > 0
     ]

@@ -29,6 +29,12 @@ def first(facts: Facts) -> str:
     return f"Go first to {go['apiary']}: {due}{standing}{look}"
 
 
+def first_in_short(facts: Facts) -> str:
+    """Where to go first now, in one breath."""
+    go = facts.get("first")
+    return f"Go first to {go['apiary']}: {go['due']}{_when(go, facts['as_of'])}." if go else ""
+
+
 def _when(go: Facts, as_of: str) -> str:
     if not go["from"]:
         return ""
@@ -45,14 +51,21 @@ def _waiting(go: Facts, currency: str) -> str:
 def still_open(facts: Facts) -> str:
     """What is still open: strips not taken out, record gaps, label unread."""
     strips = [f"{row['treatment']} at {row['apiary']} since {a_date(row['since'])}" for row in facts["strips_in"]]
-    other = [_points(kind, n) for kind, n in facts["open_by_kind"].items() if kind != "strips in"]
+    other = [open_points(kind, n) for kind, n in facts["open_by_kind"].items() if kind != "strips in"]
     if not strips and not other:
         return "Still open: nothing that these records show."
     named = f"strips not taken out: {listed(strips, most=MOST_NAMED)}" if strips else ""
     return f"Still open: {'; '.join(part for part in (named, listed(other) if other else '') if part)}."
 
 
-def _points(kind: str, n: int) -> str:
+def open_points(kind: str, n: int) -> str:
+    """So many open points of one kind.
+
+    Examples
+    --------
+    >>> open_points("gear due", 2)
+    '2 mask filters, fit tests or other gear dates'
+    """
     one, many = _KINDS.get(kind, (kind, f"{kind}s"))
     return a_count(n, one, many)
 

@@ -6,6 +6,8 @@ from kit.report.words.language import Language
 from kit.report.words.phrases import Facts
 
 MINUTES = 60
+WHAT_YOU_DID = "what you did"
+"""Last season's programme, as the table `programmes` names it."""
 
 
 def programme(plan: Facts, say: Language) -> str:
@@ -41,8 +43,11 @@ def _short(chosen: Facts, say: Language) -> str:
     surer = chosen["surer"]
     if not surer:
         return say("programme.none_reaches", **parts)
-    told = {"programme": say.text(surer["programme"]), **_numbers(surer, say)}
-    return say("programme.short", **parts) + say("programme.surer", **told)
+    near = _numbers(chosen, say)["chance"] == parts["wanted"]
+    short = say("programme.just_short" if near else "programme.short", **parts)
+    if surer["programme"] == WHAT_YOU_DID and chosen["did"]:
+        return short + say("programme.surer_did")
+    return short + say("programme.surer", programme=say.text(surer["programme"]), **_numbers(surer, say))
 
 
 def _winter(plan: Facts, say: Language) -> str:

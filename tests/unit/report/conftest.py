@@ -352,6 +352,31 @@ def plan() -> Findings:
             *((f"V{n}", a, d, "seals", 4, "count them back") for n, (a, d, _) in enumerate(dates)),
         ),
         "left_out": frame("apiary why remedy"),
+        "weather_odds": frame(
+            "from to access workable_pct cold_pct windy_pct wet_pct soft_pct working_days workable_days days_out basis",
+            *(
+                (
+                    pd.Timestamp(first),
+                    pd.Timestamp(last),
+                    access,
+                    chance,
+                    0.0,
+                    30.0,
+                    24.0,
+                    18.0,
+                    10,
+                    5.0,
+                    2,
+                    "the climate",
+                )
+                for first, last, access, chance in (
+                    ("2026-08-01", "2026-08-15", "any other", 52.8),
+                    ("2026-08-01", "2026-08-15", "dry ground, driven in", 46.8),
+                    ("2026-12-16", "2026-12-31", "any other", 35.8),
+                    ("2026-12-16", "2026-12-31", "dry ground, driven in", 31.0),
+                )
+            ),
+        ),
         "days": frame("date apiaries minutes minutes_free", *((d, a, 100.0, 380.0) for a, d, _ in dates)),
     }
     facts = PLAN | {"season": 2026, "date_that_matters": "2026-08-20", "apiaries": list(APIARIES)}

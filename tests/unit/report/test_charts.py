@@ -33,6 +33,7 @@ DRAWN: dict[str, Draw] = {
     "calendar": lambda review, plan: charts.calendar(plan),
     "days": lambda review, plan: charts.days(plan),
     "chances": lambda review, plan: charts.chances(plan),
+    "weather": lambda review, plan: charts.weather(plan),
 }
 every_chart = pytest.mark.parametrize("name", DRAWN)
 
@@ -154,3 +155,16 @@ def test_the_calendar_begins_with_the_visits_and_keeps_spare_days_apart(plan: Fi
     assert min(row["date"] for row in drawn)[:10] == f"{first:%Y-%m-%d}"
     scales = [layer["encoding"]["shape"]["scale"]["domain"] for layer in spec["layer"] if "shape" in layer["encoding"]]
     assert scales == [["oxalic sublimation"]]
+
+
+def test_hives_are_counted_to_the_last_one(review: Findings) -> None:
+    losses = review.tables["losses"].assign(wintered=138.0, lost=19.0)
+    drawn = charts.losses(replace(review, tables={**review.tables, "losses": losses})).to_dict()
+    assert "19 of 138" in drawn["description"]
+
+
+def test_the_weather_says_its_best_and_its_worst_half_month_and_the_two_ways_in(plan: Findings) -> None:
+    spec = charts.weather(plan).to_dict()
+    title = "At best 53 days of 100 (1 to 15 Aug), at worst 31 days of 100 (16 to 31 Dec)"
+    assert " ".join(spec["title"]["text"]) == title
+    assert "Driven in on dry ground: 1 to 15 Aug 47; 16 to 31 Dec 31." in spec["description"]

@@ -88,3 +88,27 @@ def test_dates_in_the_kits_own_sentences_are_said_and_a_batch_is_left_alone() ->
     rows = pd.DataFrame({"what": ["strips in since 2025-08-09"], "batch": ["2025-08-09"], "remedy": ["see 2025-99-99"]})
     html = tables.show(Findings({}, {}, {"open_points": rows}), "open_points")._repr_html_()
     assert "strips in since 9 Aug 2025" in html and ">2025-08-09<" in html and "see 2025-99-99" in html
+
+
+def test_words_of_the_record_sheets_in_backticks_are_set_apart() -> None:
+    rows = pd.DataFrame({"apiary": ["A"], "remedy": ["write `strips out`"]})
+    html = tables.show(Findings({}, {}, {"open_points": rows}), "open_points")._repr_html_()
+    assert "write <code>strips out</code>" in html
+
+
+def test_sums_carry_their_currency_and_are_said_no_finer_than_they_are_known(plan: Findings) -> None:
+    known = Findings({**plan.facts, "currency": "GBP"}, {}, {"mends": plan.tables["mends"].assign(cost=74.4639)})
+    html = tables.show(known, "mends")._repr_html_()
+    assert ">cost [GBP]<" in html and ">74<" in html
+    assert tables.cell(-10.0) == "−10"
+
+
+def test_percent_and_minutes_are_whole_from_ten_on() -> None:
+    rows = pd.DataFrame({"apiary": ["A", "B"], "workable_pct": [52.8, 6.24], "minutes": [19.6, 2.81]})
+    html = tables.show(Findings({}, {}, {"odds": rows}), "odds")._repr_html_()
+    assert all(f">{said}<" in html for said in ("53", "6.2", "20", "2.8"))
+
+
+def test_a_range_without_width_is_one_number() -> None:
+    rows = pd.DataFrame({"apiary": ["A"], "extra_mites_p05": [0.0], "extra_mites_p50": [0.0], "extra_mites_p95": [0.0]})
+    assert ">0<" in tables.show(Findings({}, {}, {"timing": rows}), "timing")._repr_html_()

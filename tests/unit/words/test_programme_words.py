@@ -38,6 +38,13 @@ def test_what_would_be_surer_is_named() -> None:
     assert "Surer: thymol; winter round (88 of 100, 10 hours)." in programme(facts(60.0, surer=surer), language())
 
 
+def test_what_was_done_last_is_called_surer_without_being_told_twice() -> None:
+    surer = {"programme": "what you did", "why_not": "", "chance_pct": 87.0, "minutes": 492.0}
+    said = programme(facts(79.6, surer=surer), language())
+    assert "falls just short of the 80 wanted" in said and said.count("87") == 0
+    assert said.endswith(" What you did is surer.")
+
+
 def test_the_winter_round_has_its_days_and_asks_for_a_look_before_driving() -> None:
     winter = {"first": "2026-12-02", "last": "2026-12-24", "chance_pct": 88.0}
     said = programme(facts(84.0) | {"winter_round": winter}, language())

@@ -1,0 +1,131 @@
+"""Tables whose rows a page tells in fewer columns than their CSV file holds: what belongs together stands together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import pandas as pd
+
+from kit.report.words.phrases import a_date, listed, rounded, spoken
+
+Row = Mapping[Any, Any]
+TAKE_OUT = "take out"
+VISIT_EVENTS = ("treat", "strips out")
+"""Events of the calendar that are visits, and stand among them."""
+
+
+def shaped(name: str, table: pd.DataFrame) -> pd.DataFrame:
+    """The table as a page tells it; as it is where nothing is to be joined."""
+    return SHAPES[name](table) if name in SHAPES and not table.empty else table
+
+
+def _visits(table: pd.DataFrame) -> pd.DataFrame:
+    rows = table.to_dict("records")
+    told = pd.DataFrame(
+        {
+            "date": table["date"],
+            "what": [_what(row) for row in rows],
+            "apiary": table["apiary"],
+            "may_move": [_between(row) for row in rows],
+            "colonies": table["colonies"],
+            "minutes": table["minutes"],
+            "supply": table["supply"],
+        }
+    )
+    odds = table[["in_time_pct"]] if "in_time_pct" in table else pd.DataFrame(index=table.index)
+    spare = [_days(row.get("spare_days", "")) for row in rows]
+    return told.join(odds).assign(spare_days=spare, note=table["note"])
+
+
+def _what(row: Row) -> str:
+    if row.get("deed") == TAKE_OUT:
+        return f"{TAKE_OUT} {row['treatment']}"
+    several = bool(pd.notna(row["rounds"]) and row["rounds"] > 1)
+    return f"{row['treatment']}, {row['round']:g} of {row['rounds']:g}" if several else str(row["treatment"])
+
+
+def _between(row: Row) -> str:
+    first, last = row["not_before"], row["not_after"]
+    return "" if pd.isna(first) or pd.isna(last) else f"{_short(first)} to {_short(last)}"
+
+
+def _days(spare: str) -> str:
+    days = [a_date(day) for day in str(spare).split("; ") if day]
+    return listed(days) if days else ""
+
+
+def _short(day: pd.Timestamp) -> str:
+    return a_date(day.date().isoformat())
+
+
+def _kit(table: pd.DataFrame) -> pd.DataFrame:
+    """One row for each visit, with all that goes along, a line for each thing."""
+    visits = table.groupby(["visit_id", "date"], sort=False)
+    rows = [(date, "\n".join(_thing(row) for row in things.to_dict("records"))) for (_, date), things in visits]
+    return pd.DataFrame(rows, columns=["date", "to take"]).sort_values("date", kind="stable")
+
+
+def _thing(row: Row) -> str:
+    note = f" ({spoken(str(row['note']))})" if row["note"] else ""
+    count = "" if row["count"] == 1 else f"{row['count']:g} "
+    return f"{count}{row['item']}{note}"
+
+
+def _calendar(table: pd.DataFrame) -> pd.DataFrame:
+    """The dates that are no visits."""
+    return table[~table["event"].isin(VISIT_EVENTS)]
+
+
+def _causes(table: pd.DataFrame) -> pd.DataFrame:
+    """A second cause does not say the evidence of the first again, only how likely it is."""
+    told, first = [], ""
+    for rank, evidence in zip(table["rank"], table["evidence"].astype("str"), strict=True):
+        seen, _, odds = evidence.rpartition(" (")
+        told.append(f"the same ({odds}" if rank > 1 and seen and seen == first else evidence)
+        first = first if rank > 1 else seen
+    return table.assign(evidence=told)
+
+
+def _rounds(table: pd.DataFrame) -> pd.DataFrame:
+    """The treatment with its round, the dose with its unit."""
+    rows = table.to_dict("records")
+    dose = ["" if pd.isna(row["dose"]) else f"{row['dose']:.3g} {row['unit']}".strip() for row in rows]
+    what = [f"{row['treatment']} {row['round']:g}" if pd.notna(row["round"]) else row["treatment"] for row in rows]
+    return table.assign(treatment=what, dose=dose).drop(columns=["unit", "round"])
+
+
+def _mends(table: pd.DataFrame) -> pd.DataFrame:
+    """What a mend saves in one cell; what it does not save is not told."""
+    saved = {"late_days_saved": "late days", "colonies_saved": "colonies", "hours_saved": "hours"}
+    told = [
+        listed([f"{rounded(row[name])} {noun}" for name, noun in saved.items() if row[name] and row[name] > 0])
+        for row in table.to_dict("records")
+    ]
+    shorter = table.drop(columns=list(saved)).assign(saves=["nothing" if text == "none" else text for text in told])
+    return shorter[["mend", "cost", "saves", *(c for c in shorter if c not in ("mend", "cost", "saves"))]]
+
+
+def _today(table: pd.DataFrame) -> pd.DataFrame:
+    """What is due does not say the next count a second time."""
+    pairs = zip(table["due"], table["next_count"], strict=True)
+    return table.assign(next_count=["" if str(count).startswith(str(due)) else count for due, count in pairs])
+
+
+def _gear(table: pd.DataFrame) -> pd.DataFrame:
+    """What was recorded with its unit."""
+    pairs = zip(table["recorded"], table["unit"], strict=True)
+    return table.assign(recorded=[f"{value:.3g} {unit}".strip() for value, unit in pairs]).drop(columns="unit")
+
+
+SHAPES: dict[str, Callable[[pd.DataFrame], pd.DataFrame]] = {
+    "visits": _visits,
+    "kit": _kit,
+    "calendar": _calendar,
+    "today": _today,
+    "causes": _causes,
+    "rounds": _rounds,
+    "mends": _mends,
+    "gear": _gear,
+}
+"""Table to how a page tells it."""
