@@ -10,6 +10,7 @@ import pandas as pd
 from kit.report.words.phrases import a_date, listed, rounded, spoken
 
 Row = Mapping[Any, Any]
+NO_BREAK = "\N{NO-BREAK SPACE}"
 TAKE_OUT = "take out"
 VISIT_EVENTS = ("treat", "strips out")
 """Events of the calendar that are visits, and stand among them."""
@@ -30,7 +31,6 @@ def _visits(table: pd.DataFrame) -> pd.DataFrame:
             "may_move": [_between(row) for row in rows],
             "colonies": table["colonies"],
             "minutes": table["minutes"],
-            "supply": table["supply"],
         }
     )
     odds = table[["in_time_pct"]] if "in_time_pct" in table else pd.DataFrame(index=table.index)
@@ -51,12 +51,17 @@ def _between(row: Row) -> str:
 
 
 def _days(spare: str) -> str:
-    days = [a_date(day) for day in str(spare).split("; ") if day]
+    days = [_unbroken(day) for day in str(spare).split("; ") if day]
     return listed(days) if days else ""
 
 
 def _short(day: pd.Timestamp) -> str:
-    return a_date(day.date().isoformat())
+    return _unbroken(day.date().isoformat())
+
+
+def _unbroken(day: str) -> str:
+    """A date whose day and month stay on one line."""
+    return a_date(day).replace(" ", NO_BREAK)
 
 
 def _kit(table: pd.DataFrame) -> pd.DataFrame:

@@ -6,6 +6,9 @@ from kit.report.words.language import Language, language
 from kit.report.words.phrases import Facts, Sentence, capital, stop
 from kit.season.findings import Findings
 
+MOST_POINTS = 2
+"""So many open points are named, the others counted."""
+
 
 def apiary_sentences(review: Findings, plan: Findings | None, apiary: str, *, code: str = "") -> list[Sentence]:
     """The five sentences of an apiary's page.
@@ -83,7 +86,8 @@ def timing(facts: Facts, say: Language) -> str:
 
 
 def _late_cost(facts: Facts, say: Language) -> str:
-    cost = say.range(facts, "extra_loss", "points") or say.range(facts, "extra_loss_pct", "points")
+    cost = say.range(facts, "extra_loss", "points", whole=True)
+    cost = cost or say.range(facts, "extra_loss_pct", "points", whole=True)
     return say("timing.cost", range=cost) if cost else ""
 
 
@@ -115,7 +119,8 @@ def standing(facts: Facts, in_season: bool, say: Language) -> str:
     """Where the apiary stands now, or stood when the season closed."""
     load = say.range(facts, "load", "mites")
     points = [say.text(point["what"]) for point in facts["open_points"]]
-    still = say("standing.open", points=say.listed(points, most=2)) if points else ""
+    more = [say("list.more", n=len(points) - MOST_POINTS)] if len(points) > MOST_POINTS else []
+    still = say("standing.open", points="; ".join([*points[:MOST_POINTS], *more])) if points else ""
     if not load:
         return say("standing.unknown") + still
     when = "standing.now" if in_season else "standing.then"

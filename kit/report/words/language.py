@@ -90,6 +90,9 @@ class Language:
         for pattern, template in self._texts:
             if found := pattern.fullmatch(text):
                 return str(template).format(**{name: self.text(part) for name, part in found.groupdict().items()})
+        parts = re.split(r", | and ", text)
+        if len(parts) > 1 and all(part in self.file["words"] for part in parts):
+            return self.listed([self.word(part) for part in parts])
         return spoken(self.word(text), lambda day: self.date(day, year=True))
 
     @cached_property

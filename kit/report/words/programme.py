@@ -47,7 +47,8 @@ def _short(chosen: Facts, say: Language) -> str:
     short = say("programme.just_short" if near else "programme.short", **parts)
     if surer["programme"] == WHAT_YOU_DID and chosen["did"]:
         return short + say("programme.surer_did")
-    return short + say("programme.surer", programme=say.text(surer["programme"]), **_numbers(surer, say))
+    named = "; ".join(say.text(part) for part in surer["programme"].split("; "))
+    return short + say("programme.surer", programme=named, **_numbers(surer, say))
 
 
 def _winter(plan: Facts, say: Language) -> str:

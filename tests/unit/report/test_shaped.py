@@ -21,7 +21,7 @@ def test_a_visit_stands_in_one_line_with_the_days_it_may_move_between(plan: Find
     )  # fmt: skip
     told = shaped("visits", row).iloc[0]
     assert told["what"] == "oxalic sublimation, 1 of 2"
-    assert (told["may_move"], told["spare_days"]) == ("12 Dec to 7 Jan", "19 Dec and 21 Dec")
+    assert (told["may_move"], told["spare_days"]) == ("12\xa0Dec to 7\xa0Jan", "19\xa0Dec and 21\xa0Dec")
     assert shaped("visits", row.assign(deed="take out")).iloc[0]["what"] == "take out oxalic sublimation"
 
 

@@ -62,11 +62,11 @@ def test_the_five_sentences_in_german() -> None:
     )  # fmt: skip
     assert said[0] == (
         "Eingewintert: 12 Völker, ausgewintert: 10; verloren: 2 (17 %, wahrscheinlich 5 bis 45 %), "
-        "davon 2 durch eine Königin, die versagte."
+        "davon 2 durch Ausfall der Königin."
     )
-    assert said[1] == "Amitrazstreifen: begonnen am 10. September, 26 Tage nach dem 15. August (Boden)."
+    assert said[1] == "Amitrazstreifen: begonnen am 10. September, 26 Tage nach dem 15. August (Grund: Boden)."
     assert said[2] == (
-        "Oxalsäure, verdampft, 3 Gaben ab 1. November, tötete etwa 72 % (wahrscheinlich 61 bis 80) der Milben; "
+        "Oxalsäureverdampfung, 3 Gaben ab 1. November: etwa 72 % (wahrscheinlich 61 bis 80) der Milben getötet; "
         "Zählungen davor und danach (3 davor, 9 nach dem Beginn); schwach, wahrscheinliche Ursache: undichte Beute "
         "(bei 2 von 3 Gaben undicht): passender Schaumstoff oder Schieber; schauen, ob Dampf austritt."
     )
@@ -86,7 +86,14 @@ def test_there_are_five_in_every_language_even_when_nothing_was_written() -> Non
 
 def test_a_persons_own_words_stay_as_written_braces_and_all() -> None:
     said = german(treatment="amitraz strips", treated_on="2025-09-10", days_late=1, why_late="{x} flood </ol>")
-    assert "1 Tag nach dem 15. August ({x} flood </ol>)." in said[1]
+    assert "1 Tag nach dem 15. August (Grund: {x} flood </ol>)." in said[1]
+
+
+def test_a_list_of_the_sheets_words_is_translated_whole_and_other_texts_with_an_and_in_them_stay() -> None:
+    say = language("de")
+    assert say.text("amitraz strips and oxalic sublimation") == "Amitrazstreifen und Oxalsäureverdampfung"
+    assert say.text("amitraz strips and my own brew") == "amitraz strips and my own brew"
+    assert say.text("supers off only on 28 August") == "Honigräume erst am 28. August ab"
 
 
 def test_a_language_without_a_file_is_refused_with_those_there_are() -> None:
