@@ -128,7 +128,8 @@ def page_of(notebook: Mapping[str, Any], sheet: Sheet) -> str:
             sections.append(_Section(cell.get("id", ""), heading.lstrip("# "), [markdown(text)]))
         else:
             shown = [o for o in cell["outputs"] if cell.get("id") != OPENING or o["output_type"] == "error"]
-            sections[-1].parts.extend(_output(output, charts) for output in shown)
+            told = [_output(output, charts) for output in shown]
+            sections[-1].parts.extend(part for part in told if part not in sections[-1].parts)
     return render("page.html.j2", sheet, lead=lead, sections=sections, charts=bool(charts.ids))
 
 

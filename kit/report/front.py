@@ -193,7 +193,7 @@ def _in_one_line(facts: Mapping[str, Any]) -> str:
         else ""
     )
     late = f"treated {facts['days_late']:g} days late" if facts.get("late") and facts.get("days_late") else ""
-    load = a_range(facts, "load", unit=" mites a hive")
+    load = a_range(facts, "load", unit=" mites a hive", step=1)
     points = len(facts.get("open_points") or [])
     open_ = f"{points} thing{'s' * (points != 1)} open" if points else ""
     strips = "strips still in" if facts.get("strips_in") else ""

@@ -73,10 +73,17 @@ TOGETHER: tuple[tuple[str, ...], ...] = (
 )
 """Meanings that meet in one chart and must stay apart for every eye."""
 
+RANGE_OPACITY = 0.7
+"""Of a bar that holds a likely range: as pale as keeps 3:1 on white, so that the mark at its middle stands out."""
+EDGED: dict[str, Any] = {"opacity": 1, "strokeOpacity": RANGE_OPACITY, "strokeWidth": 0.8}
+"""Of an area that holds a likely range: its edges keep 3:1, its inside may be paler."""
+
 SYMBOLS = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down", "triangle-right", "triangle-left")
 """For categories told apart by mark, in order of use."""
 
 FONT = "system-ui, 'Segoe UI', 'Noto Sans', 'Liberation Sans', 'DejaVu Sans', sans-serif"
+QUARTERS = (0, 25, 50, 75, 100)
+"""Ticks of an axis of percent from none to all: few enough for a phone, and the last one is always there."""
 ROW_PX, CLOSE_ROW_PX = 30, 22
 """Height of a row of a chart with one row for each apiary, in pixels: where there are few, and where there are many."""
 FEW_ROWS = 20
@@ -104,7 +111,8 @@ CONFIG: dict[str, Any] = {
     "font": FONT,
     "view": {"stroke": None},
     "axis": AXIS,
-    "axisQuantitative": {"tickCount": 5},
+    "axisQuantitative": {"tickCount": 5, "labelOverlap": "greedy", "labelSeparation": 6},
+    "numberFormat": ",.12~g",
     "text": {"font": FONT, "fontSize": 13, "color": INK},
     "title": {
         "font": FONT,

@@ -90,7 +90,7 @@ def _line(rows: Sequence[Row], records: Records) -> str:
     said = f"{where}: {first['due']}, {_when(first, records.as_of)}"
     if len(rows) > 1:
         return said
-    load = a_range(first, "load", unit=" mites a hive")
+    load = a_range(first, "load", unit=" mites a hive", step=1)
     cost = first["wait_cost_p50"]
     wait = f"a week's wait costs about {money(cost, records.settings.currency)}" if pd.notna(cost) and cost > 0 else ""
     return "; ".join(part for part in (said, spoken(str(first["reason"])), load, wait) if part)

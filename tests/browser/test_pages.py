@@ -83,15 +83,27 @@ def test_every_chart_and_link_has_a_name_for_a_screen_reader(kind: str, pages: P
     assert all(after - before <= 1 for before, after in pairwise(levels))
 
 
-@every_kind
-def test_words_on_a_page_keep_their_contrast(kind: str, pages: Path, opened: Open) -> None:
+@pytest.mark.parametrize("kind", (*KINDS, "today.html"))
+def test_words_and_marks_keep_their_contrast_as_they_are_drawn(kind: str, pages: Path, opened: Open) -> None:
+    """WCAG 2.2, 1.4.3 and 1.4.11: words 4.5:1 and marks 3:1 on what lies behind them; there is one theme, light."""
     page = opened(pages / kind, 1280).page
-    faint = page.evaluate(CONTRAST)
-    assert faint == []
+    page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true })")
+    assert page.evaluate(CONTRAST) == []
+
+
+def test_the_check_of_contrast_sees_a_faint_word_and_a_faint_mark(pages: Path, opened: Open) -> None:
+    page = opened(pages / "index.html", 1280).page
+    page.evaluate(
+        """document.querySelector('main').insertAdjacentHTML('beforeend', `<p style="color:#888">pale</p>
+           <figure class="drawn"><svg><g class="role-mark"><path fill="#a63d0e" opacity="0.4" d="M0,0h9v9z"/></g>
+           <text fill="#888">pale too</text></svg></figure>`)"""
+    )
+    assert [found.split(":")[0] for found in page.evaluate(CONTRAST)] == ["P", "text", "path"]
 
 
 CONTRAST = """() => {
   const parse = (c) => (c.match(/[\\d.]+/g) || []).map(Number);
+  const hairline = 'rgb(216, 220, 224)';
   const lum = (rgb) => rgb.slice(0, 3).map(v => v / 255)
     .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
     .reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
@@ -103,7 +115,19 @@ CONTRAST = """() => {
     const [a, b] = [lum(parse(getComputedStyle(e).color)), lum(ground(e))].sort((x, y) => y - x);
     if ((a + 0.05) / (b + 0.05) < 4.5) faint.push(e.tagName + ': ' + e.textContent.slice(0, 40));
   }
-  return faint;
+  // A mark counts by the stronger of its line and its fill, each mixed with the ground by its opacity.
+  const shown = (e, of) => { const s = getComputedStyle(e), c = parse(s[of]);
+    if (c.length < 3 || (of === 'stroke' && parseFloat(s.strokeWidth) === 0)) return 1;
+    const behind = ground(e.closest('figure')), part = (c[3] ?? 1) * s.opacity * s[of + 'Opacity'];
+    const mixed = c.slice(0, 3).map((v, i) => v * part + behind[i] * (1 - part));
+    const [a, b] = [lum(mixed), lum(behind)].sort((x, y) => y - x);
+    return (a + 0.05) / (b + 0.05); };
+  for (const e of document.querySelectorAll('figure svg text'))
+    if (e.textContent.trim() && shown(e, 'fill') < 4.5) faint.push('text: ' + e.textContent.slice(0, 40));
+  for (const e of document.querySelectorAll('figure svg .role-mark > :is(path, line, rect)'))
+    if (getComputedStyle(e).stroke !== hairline && Math.max(shown(e, 'fill'), shown(e, 'stroke')) < 3)
+      faint.push(e.tagName + ': ' + e.parentElement.getAttribute('class'));
+  return [...new Set(faint)];
 }"""
 
 

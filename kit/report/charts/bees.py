@@ -10,7 +10,7 @@ import pandas as pd
 from kit.report.charts.marks import months, rounds_along, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
-from kit.report.style import BEES, BROOD, QUIET, finish
+from kit.report.style import BEES, BROOD, EDGED, QUIET, finish
 from kit.season import strength as strong
 from kit.season.findings import Findings
 
@@ -55,7 +55,10 @@ def _lines(year: pd.DataFrame) -> list[Any]:
     scale = alt.Scale(domain=list(LINES), range=[meaning.colour for meaning in LINES.values()])
     dashes = alt.Scale(domain=list(LINES), range=[list(m.dash) or [1, 0] for m in LINES.values()])
     base = alt.Chart(year).encode(x=months(), color=alt.Color("what:N", scale=scale, legend=None))
-    band = base.mark_area(opacity=0.16).encode(y=alt.Y("thousand_p05:Q", title=THOUSANDS), y2="thousand_p95:Q")
+    edges = alt.Stroke("what:N", scale=scale, legend=None)
+    band = base.mark_area(fillOpacity=0.16, **EDGED).encode(
+        y=alt.Y("thousand_p05:Q", title=THOUSANDS), y2="thousand_p95:Q", stroke=edges
+    )
     line = base.mark_line(strokeWidth=2.5).encode(
         y="thousand_p50:Q",
         strokeDash=alt.StrokeDash("what:N", scale=dashes, legend=None),

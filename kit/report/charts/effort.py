@@ -24,7 +24,8 @@ def hours(review: Findings, by: str = "task") -> alt.LayerChart | Note:
     """
     effort = review.tables["effort"]
     spent = effort.groupby(by, sort=False)["hours"].sum(min_count=1).dropna().sort_values(ascending=False)
-    if spent.empty or spent.sum() == 0:
+    spent = spent[spent > 0]
+    if spent.empty:
         return Note("No hours are recorded: neither start and end of visits nor drives.")
     rows = pd.DataFrame({by: spent.index, "hours": spent.to_numpy(), "word": [f"{number(h)} h" for h in spent]})
     room = alt.Scale(domain=[0, 1.25 * float(rows["hours"].max())], nice=False)

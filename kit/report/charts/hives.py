@@ -11,7 +11,7 @@ from kit.report.charts.load import BAND, BAND_TIPS, PER_100
 from kit.report.charts.marks import months, tips
 from kit.report.charts.phrases import number
 from kit.report.show import Note
-from kit.report.style import COUNT, HAIRLINE, INK, MITES, TREATMENT, finish
+from kit.report.style import COUNT, EDGED, HAIRLINE, INK, MITES, TREATMENT, finish
 from kit.season.findings import Findings
 
 MOST = 24
@@ -85,7 +85,7 @@ def _panels(shown: pd.DataFrame) -> list[alt.Chart]:
     plain = alt.Axis(labels=False, ticks=False, domain=False, grid=False, title=None)
     y = alt.Y("y_p05:Q", axis=plain, scale=alt.Scale(domain=[0, float(shown["floor"].max()) + 1], nice=False))
     floor = base.mark_line(color=HAIRLINE, strokeWidth=1).encode(y="floor:Q")
-    band = base.mark_area(color=MITES.colour, opacity=0.22).encode(y=y, y2="y_p95:Q")
+    band = base.mark_area(color=MITES.colour, fillOpacity=0.22, stroke=MITES.colour, **EDGED).encode(y=y, y2="y_p95:Q")
     return [floor, band, base.mark_line(color=MITES.colour, strokeWidth=2).encode(y="y_p50:Q")]
 
 

@@ -10,7 +10,7 @@ import pandas as pd
 from kit.report.charts.marks import interval, months, rounds_along, rows_of, tips
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
-from kit.report.style import COUNT, LIMIT, MITES, QUIET, finish, rows_px
+from kit.report.style import COUNT, EDGED, LIMIT, MITES, QUIET, RANGE_OPACITY, finish, rows_px
 from kit.season.findings import Findings
 
 PER_100 = "mites on bees per 100 bees"
@@ -77,7 +77,7 @@ def by_date(review: Findings, apiary: str) -> alt.LayerChart | Note:
     if loads.empty:
         return Note(f"No load could be worked out for {apiary}: nothing is recorded to stand on.")
     base = alt.Chart(loads).encode(x=months(), tooltip=tips(loads, date="day", **BAND_TIPS))
-    band = base.mark_area(color=MITES.colour, opacity=0.22).encode(
+    band = base.mark_area(color=MITES.colour, fillOpacity=0.22, stroke=MITES.colour, **EDGED).encode(
         y=alt.Y("per_100_bees_p05:Q", title=PER_100), y2="per_100_bees_p95:Q"
     )
     middle = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="per_100_bees_p50:Q")
@@ -147,7 +147,9 @@ def _counts(counts: pd.DataFrame) -> list[alt.Chart]:
         return []
     shown = tips(counts, date="day", colony="hive", method="method", mites="mites", days="days", reading="read by")
     base = alt.Chart(counts).encode(x=months(), tooltip=shown)
-    wide = base.mark_rule(color=COUNT.colour, opacity=0.5).encode(y="per_100_bees_p05:Q", y2="per_100_bees_p95:Q")
+    wide = base.mark_rule(color=COUNT.colour, opacity=RANGE_OPACITY).encode(
+        y="per_100_bees_p05:Q", y2="per_100_bees_p95:Q"
+    )
     point = base.mark_point(shape=COUNT.symbol, color=COUNT.colour, fill="white", size=70, opacity=1)
     return [wide, point.encode(y="per_100_bees_p50:Q")]
 

@@ -8,7 +8,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from kit.report.style import HAIRLINE, INK, TREATMENT, Meaning
+from kit.report.style import HAIRLINE, INK, QUARTERS, RANGE_OPACITY, TREATMENT, Meaning
 
 BREAK = " · "
 """In the name of a row: what follows stands on a second line, where a phone has no room for it beside."""
@@ -33,10 +33,11 @@ def interval(
 
     `hollow` is a Vega expression that says of which rows the mark is not filled.
     """
-    axis = alt.Axis(format=",.3~g", tickCount=4)
+    whole = scale.to_dict().get("domain") == [0, 100]
+    axis = alt.Axis(format=",.3~g", values=list(QUARTERS)) if whole else alt.Axis(format=",.3~g", tickCount=4)
     low = alt.X(f"{quantity}_p05:Q", title=title, scale=scale, axis=axis)
     middle = alt.X(f"{quantity}_p50:Q", title=title, scale=scale, axis=axis)
-    bar = base.mark_rule(color=meaning.colour, strokeWidth=4, opacity=0.45, strokeCap="round")
+    bar = base.mark_rule(color=meaning.colour, strokeWidth=4, opacity=RANGE_OPACITY, strokeCap="round")
     mark = base.mark_point(shape=meaning.symbol, stroke=meaning.colour, strokeWidth=1.5, size=90, opacity=1)
     fill = alt.condition(hollow, alt.value("white"), alt.value(meaning.colour))
     word = base.mark_text(color=INK, dy=-12, fontSize=12)

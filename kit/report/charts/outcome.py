@@ -10,7 +10,7 @@ import pandas as pd
 from kit.report.charts.marks import BREAK, interval, rows_of, tips
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
-from kit.report.style import IN_TIME, INK, LATE, LIMIT, LOSS, QUIET, TREATMENT, finish, rows_px
+from kit.report.style import IN_TIME, INK, LATE, LIMIT, LOSS, QUIET, RANGE_OPACITY, TREATMENT, finish, rows_px
 from kit.season.findings import Findings
 
 EXPECTED_KILL_PCT = 90
@@ -93,7 +93,7 @@ def late_cost(review: Findings) -> alt.LayerChart | Note:
     room = alt.Scale(domain=[0, float(late["days_late"].max()) * 1.35 + 1])
     base = alt.Chart(late).encode(x=alt.X("days_late:Q", title="days late", scale=room), tooltip=told)
     y = alt.Y("extra_colonies_p05:Q", title="colonies lost to being late")
-    bar = base.mark_rule(color=LATE.colour, strokeWidth=4, opacity=0.45, strokeCap="round")
+    bar = base.mark_rule(color=LATE.colour, strokeWidth=4, opacity=RANGE_OPACITY, strokeCap="round")
     mark = base.mark_point(shape=LATE.symbol, color=LATE.colour, filled=True, size=90, opacity=1)
     word = base.mark_text(align="left", dx=10, color=INK, fontSize=12)
     middle = alt.Y("extra_colonies_p50:Q")
@@ -127,7 +127,7 @@ def losses(review: Findings, of: str = "") -> alt.LayerChart | Note:
         tooltip=tips(rows, row="", lost="lost", wintered="wintered", loss_pct="lost [%]"),
     )
     x = alt.X("loss_pct:Q", title="hives lost [% of those wintered]", scale=alt.Scale(domainMin=0))
-    bar = base.mark_rule(color=LOSS.colour, strokeWidth=4, opacity=0.45, strokeCap="round").encode(
+    bar = base.mark_rule(color=LOSS.colour, strokeWidth=4, opacity=RANGE_OPACITY, strokeCap="round").encode(
         x=alt.X("loss_pct_low:Q", title="hives lost [% of those wintered]"), x2="loss_pct_high:Q"
     )
     mark = base.mark_point(shape=LOSS.symbol, filled=True, color=LOSS.colour, size=100, opacity=1).encode(x=x)

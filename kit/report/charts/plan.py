@@ -8,7 +8,7 @@ import pandas as pd
 from kit.report.charts.marks import months, rows_of, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
-from kit.report.style import IN_TIME, INK, LIMIT, SYMBOLS, TREATMENT, WORK, finish, rows_px
+from kit.report.style import IN_TIME, INK, LIMIT, QUARTERS, RANGE_OPACITY, SYMBOLS, TREATMENT, WORK, finish, rows_px
 from kit.report.words.phrases import spoken
 from kit.season.findings import Findings
 
@@ -71,7 +71,7 @@ def _layers(rows: pd.DataFrame, names: list[str]) -> list[alt.Chart]:
     shape = alt.Shape("what:N", legend=legend, scale=alt.Scale(domain=kinds, range=symbols))
     told = tips(rows, apiary="apiary", date="day", what="what", round="round", rounds="of", note="note")
     base = alt.Chart(rows).encode(y=rows_of(names), tooltip=told)
-    may = base.mark_rule(color=TREATMENT.colour, opacity=0.4, strokeWidth=4, strokeCap="round")
+    may = base.mark_rule(color=TREATMENT.colour, opacity=RANGE_OPACITY, strokeWidth=4, strokeCap="round")
     mark = base.mark_point(stroke=TREATMENT.colour, strokeWidth=1.5, size=80, opacity=0.95)
     fill = alt.condition("datum.event === 'treat'", alt.value(TREATMENT.colour), alt.value("white"))
     free = base.mark_tick(color=WORK.colour, thickness=1.5, height=12, orient="vertical")
@@ -113,7 +113,12 @@ def chances(plan: Findings) -> alt.LayerChart | Note:
     rows = rows.sort_values("chance_pct", kind="stable")
     base = alt.Chart(rows).encode(
         y=rows_of(rows["apiary"].tolist()),
-        x=alt.X("chance_pct:Q", title="chance of staying below the limits [%]", scale=alt.Scale(domain=[0, 100])),
+        x=alt.X(
+            "chance_pct:Q",
+            title="chance of staying below the limits [%]",
+            scale=alt.Scale(domain=[0, 100]),
+            axis=alt.Axis(values=list(QUARTERS)),
+        ),
         tooltip=tips(rows, apiary="apiary", programme="programme", chance_pct="chance [%]", given_up="given up"),
     )
     worst = rows.iloc[0]

@@ -11,7 +11,7 @@ import pandas as pd
 from kit.report.charts.marks import months, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
-from kit.report.style import BROOD, IN_TIME, INK, LIMIT, TREATMENT, WORK, finish
+from kit.report.style import BROOD, IN_TIME, INK, LIMIT, RANGE_OPACITY, TREATMENT, WORK, finish
 from kit.season.findings import Findings
 
 CHOSEN, DID, OTHER = "chosen", "what you did", "others weighed"
@@ -69,7 +69,7 @@ def broodless(plan: Findings) -> alt.LayerChart | Note:
         y=alt.Y("chance_pct:Q", title="hives with hardly any brood [%]", scale=alt.Scale(domain=[0, 100])),
         tooltip=tips(rows, date="week of", chance_pct="chance [%]", capped_cells_p50="capped cells"),
     )
-    thick = alt.Chart(inside).mark_line(color=TREATMENT.colour, strokeWidth=7, opacity=0.45)
+    thick = alt.Chart(inside).mark_line(color=TREATMENT.colour, strokeWidth=7, opacity=RANGE_OPACITY)
     first, last = (day(inside["date"].min()), day(inside["date"].max())) if len(inside) else ("", "")
     return finish(
         alt.layer(thick.encode(x="date:T", y="chance_pct:Q"), line).properties(height=220),

@@ -10,7 +10,7 @@ import pandas as pd
 from kit.report.charts.marks import months, rows_of, tips
 from kit.report.charts.phrases import day
 from kit.report.show import Note
-from kit.report.style import COUNT, LOSS, TREATMENT, WASTED, WORK, finish
+from kit.report.style import COUNT, LOSS, RANGE_OPACITY, TREATMENT, WASTED, WORK, finish
 from kit.season.findings import Findings
 
 LINES = {
@@ -91,7 +91,7 @@ def _spans(review: Findings, apiary: str, used: list[str]) -> Any:
     rows = _of(review, "rounds", apiary).dropna(subset=["date", "removed"]).assign(line="treated")
     if rows.empty:
         return None
-    bar = alt.Chart(rows).mark_bar(color=TREATMENT.colour, opacity=0.35, height=10)
+    bar = alt.Chart(rows).mark_bar(color=TREATMENT.colour, opacity=RANGE_OPACITY, height=8)
     told = tips(rows, treatment="treatment", removed="taken out")
     return bar.encode(x=months(), x2="removed:T", y=rows_of(used, "line"), tooltip=told)
 

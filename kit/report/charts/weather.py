@@ -23,8 +23,9 @@ def weather(plan: Findings) -> alt.LayerChart | Note:
     if odds.empty:
         return Note("No day is planned, so no odds of weather are asked for.")
     rows = _named(odds)
-    scale = alt.Scale(domain=list(LINES), range=[line.colour for line in LINES.values()])
-    shapes = alt.Scale(domain=list(LINES), range=[line.symbol for line in LINES.values()])
+    used = [way for way in LINES if way in set(rows["way"])]
+    scale = alt.Scale(domain=used, range=[LINES[way].colour for way in used])
+    shapes = alt.Scale(domain=used, range=[LINES[way].symbol for way in used])
     told = tips(rows, half="half month", way="way in", workable_pct="can be worked [%]", cold_pct="too cold [%]")
     told += tips(rows, windy_pct="too windy [%]", wet_pct="too wet [%]", days_out="days planned")
     legend = alt.Legend(title=None, columns=1)
@@ -44,7 +45,7 @@ def weather(plan: Findings) -> alt.LayerChart | Note:
         alt.layer(base.mark_line(strokeWidth=2), marks, planned.mark_text(color=INK, y=-8)).properties(height=220),
         f"At best {_days(most)}, at worst {_days(least)}",
         f"warm, calm and dry enough, by half month; figures on top: days planned in it; by {odds['basis'].iloc[0]}",
-        "Days that can be worked, of 100. " + " ".join(_said(rows[rows["way"] == way], way) for way in LINES),
+        "Days that can be worked, of 100. " + " ".join(_said(rows[rows["way"] == way], way) for way in used),
     )
 
 
@@ -60,4 +61,4 @@ def _days(row: pd.Series) -> str:
 
 def _said(rows: pd.DataFrame, way: str) -> str:
     told = "; ".join(f"{row['half']} {row['workable_pct']:.0f}" for row in rows.to_dict("records"))
-    return f"{way.capitalize()}: {told}." if told else ""
+    return f"{way.capitalize()}: {told}."

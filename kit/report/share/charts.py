@@ -14,7 +14,7 @@ from kit.report.share.form import ACCESS, ALL, OTHER
 from kit.report.share.groups import regions_told
 from kit.report.share.words import place_words, week_words
 from kit.report.show import Note
-from kit.report.style import LOSS, MITES, ROW_PX, TREATMENT, WORK, Meaning, finish
+from kit.report.style import EDGED, LOSS, MITES, ROW_PX, TREATMENT, WORK, Meaning, finish
 from kit.season.findings import Findings
 
 PER_100 = "mites on bees per 100 bees"
@@ -51,9 +51,13 @@ def _through_the_year(rows: pd.DataFrame, *, told: bool) -> list[Any]:
     drawn = rows.assign(**{name: rows[name].clip(upper=ceiling) for name in ("new_p95", "typical_high")})
     base = alt.Chart(drawn).encode(x=alt.X("date:T", title=None, axis=axis), tooltip=tips(drawn, week="week", **NEW))
     y = alt.Y("typical_low:Q", title=PER_100, scale=alt.Scale(domain=[0, ceiling]))
-    near = base.mark_area(color=MITES.colour, opacity=0.3).encode(y=y, y2="typical_high:Q")
+    near = base.mark_area(color=MITES.colour, fillOpacity=0.3, stroke=MITES.colour, **EDGED).encode(
+        y=y, y2="typical_high:Q"
+    )
     line = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="typical:Q")
-    wide = base.mark_area(color=MITES.colour, opacity=0.16).encode(y="new_p05:Q", y2="new_p95:Q")
+    wide = base.mark_area(color=MITES.colour, fillOpacity=0.16, stroke=MITES.colour, **EDGED).encode(
+        y="new_p05:Q", y2="new_p95:Q"
+    )
     return [near, line, wide] if told else [near, line]
 
 

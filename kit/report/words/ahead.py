@@ -86,7 +86,7 @@ def _mends(plan: Facts) -> str:
     if not plan["mends"]:
         return " Nothing priced here would mend it cheaper than leaving it."
     against = f" against {plan['mends_against']}" if plan["mends_against"] else ""
-    return f" Cheapest mends{against}: {listed([_mend(row, plan['currency']) for row in plan['mends']])}."
+    return f" Cheapest mends{against}: {'; '.join(_mend(row, plan['currency']) for row in plan['mends'])}."
 
 
 def _mend(row: Facts, currency: str) -> str:

@@ -117,7 +117,7 @@ def _did(row: Facts, say: Language) -> str:
 
 def standing(facts: Facts, in_season: bool, say: Language) -> str:
     """Where the apiary stands now, or stood when the season closed."""
-    load = say.range(facts, "load", "mites")
+    load = say.range(facts, "load", "mites", step=1)
     points = [say.text(point["what"]) for point in facts["open_points"]]
     more = [say("list.more", n=len(points) - MOST_POINTS)] if len(points) > MOST_POINTS else []
     still = say("standing.open", points="; ".join([*points[:MOST_POINTS], *more])) if points else ""

@@ -22,7 +22,7 @@ def first(facts: Facts) -> str:
     go = facts["first"]
     if not go:
         return "Where to go first: nothing is due by these records."
-    load = a_range(go, "load", unit=" mites a hive")
+    load = a_range(go, "load", unit=" mites a hive", step=1)
     standing = f" It stands at {load}{_waiting(go, facts['currency'])}." if load else ""
     look = f" Look at: {stop(spoken(go['next_count']))}" if go["next_count"] else ""
     due = f"{go['due']}{_when(go, facts['as_of'])}: {stop(spoken(go['reason']))}"
@@ -44,7 +44,7 @@ def _when(go: Facts, as_of: str) -> str:
 
 
 def _waiting(go: Facts, currency: str) -> str:
-    cost = a_range(go, "wait_cost").removeprefix("about ")
+    cost = a_range(go, "wait_cost", step=1).removeprefix("about ")
     return f"; waiting a week costs about {currency} {cost}" if cost else ""
 
 

@@ -12,7 +12,7 @@ from importlib.resources import files
 from typing import Any
 
 from kit.errors import CannotGoOnError
-from kit.report.words.phrases import Facts, rounded, spoken
+from kit.report.words.phrases import Facts, no_finer, rounded, spoken
 
 ENGLISH = "en"
 FOLDER = "languages"
@@ -66,12 +66,13 @@ class Language:
             return shown[0] if shown else str(self.file["list"]["empty"])
         return self("list.last", most=", ".join(shown[:-1]), last=shown[-1])
 
-    def range(self, facts: Facts, name: str, unit: str, *, whole: bool = False) -> str:
-        """A likely range of a fact with its `_p05 _p50 _p95`; '' when it was not reckoned."""
+    def range(self, facts: Facts, name: str, unit: str, *, whole: bool = False, step: float = 0.0) -> str:
+        """A likely range of a fact with its `_p05 _p50 _p95`, no finer than `step`; '' when it was not reckoned."""
         values = [facts.get(f"{name}_{point}") for point in ("p05", "p50", "p95")]
         if None in values:
             return ""
-        low, middle, high = (self.number(float(value), whole=whole) for value in values if value is not None)
+        known = [no_finer(float(value), step) for value in values if value is not None]
+        low, middle, high = (self.number(value, whole=whole) for value in known)
         said = self.file["units"][unit]
         return self("range.one" if low == high else "range.band", low=low, middle=middle, high=high, unit=said)
 

@@ -63,7 +63,18 @@ def rounded(value: float, digits: int = 2) -> str:
     return f"{shown:.{max(places, 0)}f}".rstrip("0").rstrip(".") if abs(shown) < 10 else f"{shown:,.0f}"
 
 
-def a_range(facts: Facts, name: str, *, unit: str = "", whole: bool = False) -> str:
+def no_finer(value: float, step: float) -> float:
+    """A value in whole steps, as it is where `step` is 0.
+
+    Examples
+    --------
+    >>> no_finer(6.2, 1), no_finer(0.045, 0.1), no_finer(0.045, 0)
+    (6.0, 0.0, 0.045)
+    """
+    return float(round(value / step) * step) if step else value
+
+
+def a_range(facts: Facts, name: str, *, unit: str = "", whole: bool = False, step: float = 0.0) -> str:
     """A band in words: "about 300 mites, likely 180 to 520"; "" when it was not reckoned.
 
     Parameters
@@ -75,20 +86,21 @@ def a_range(facts: Facts, name: str, *, unit: str = "", whole: bool = False) -> 
     unit : str
         Said after the middle, with its leading space.
     whole : bool
-        Whole numbers, as for percentages and colonies.
+        Whole numbers, as for percentages.
+    step : float
+        Nothing finer is said, such as a part of a mite; 0 for no bound.
 
     Examples
     --------
     >>> a_range({"load_p05": 180, "load_p50": 304, "load_p95": 521}, "load", unit=" mites")
     'about 300 mites (likely 180 to 520)'
     """
-    low, middle, high = (facts.get(f"{name}_{point}") for point in ("p05", "p50", "p95"))
-    if low is None or middle is None or high is None:
+    values = [facts.get(f"{name}_{point}") for point in ("p05", "p50", "p95")]
+    if None in values:
         return ""
-    say = (lambda value: f"{value:,.0f}") if whole else rounded
-    if say(low) == say(high):
-        return f"about {say(middle)}{unit}"
-    return f"about {say(middle)}{unit} (likely {say(low)} to {say(high)})"
+    known = [no_finer(float(value), step) for value in values if value is not None]
+    low, middle, high = (f"{value:,.0f}" if whole else rounded(value) for value in known)
+    return f"about {middle}{unit}" if low == high else f"about {middle}{unit} (likely {low} to {high})"
 
 
 def a_date(text: str | None, *, year: bool = False) -> str:

@@ -12,8 +12,9 @@ def worked(facts: Facts) -> str:
         return "What worked: no treatment is recorded this season."
     if not looked_at:
         words = listed([row["treatment"] for row in facts["treatments"]])
+        were, them = ("was", "it") if len(facts["treatments"]) == 1 else ("were", "them")
         ask = "a tray left in until the next round would"
-        return f"What worked is not known: {words} were given and no count looked at them; {ask}."
+        return f"What worked is not known: {words} {were} given and no count looked at {them}; {ask}."
     best = looked_at[0]
     where = listed(places(best["counted_apiaries"]), most=MOST_NAMED)
     rest = [f"{row['treatment']} {a_range(row, 'efficacy', unit=' %', whole=True)}" for row in looked_at[1:]]

@@ -92,8 +92,8 @@ def _late_against_rest(facts: Facts) -> str:
 
 
 def _cost_of_lateness(facts: Facts) -> str:
-    colonies = a_range(facts, "late_extra_colonies", unit=" colonies")
-    cost = a_range(facts, "late_extra_cost")
+    colonies = a_range(facts, "late_extra_colonies", unit=" colonies", step=0.1)
+    cost = a_range(facts, "late_extra_cost", step=1)
     if not colonies:
         return ""
     priced = f" and {facts['currency']} {cost.removeprefix('about ')}".replace("  ", " ") if cost else ""

@@ -71,9 +71,10 @@ def test_the_five_sentences_in_german() -> None:
         "(bei 2 von 3 Gaben undicht): passender Schaumstoff oder Schieber; schauen, ob Dampf austritt."
     )
     assert said[3] == (
-        "Am 31. März etwa 1.200 Milben je Volk (wahrscheinlich 3,5 bis 2.100), aus 9 Zählungen, die letzte vom "
+        "Am 31. März etwa 1.200 Milben je Volk (wahrscheinlich 4 bis 2.100), aus 9 Zählungen, die letzte vom "
         "18. November 2025, fortgeschrieben mit üblichem Wachstum und üblicher Wirkung."
     )
+    assert language("de").number(3.5) == "3,5"
     assert said[4] == ("Nächstes Jahr: zuerst Amitrazstreifen am 3. August 2026; mitnehmen: 24 Streifen und 3 Schalen.")
 
 
