@@ -42,7 +42,7 @@ def _account(sheet: Typed) -> tuple[str, int, int, int, int]:
 
 def _prove(account: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> None:
     parts = account["used"] + account["set_aside"] + account["later"]
-    held = [int((tables[name]["from_table"] == name).sum()) for name in account["table"]]
+    held = [int((tables[name]["from_table"].to_numpy() == name).sum()) for name in account["table"]]
     wrong = account[(parts != account["rows"]) | (account["used"] != held)]
     if len(wrong):
         names = ", ".join(wrong["table"])

@@ -19,16 +19,19 @@ _AMOUNT = re.compile(r"^(?P<number>.*\d[\d.,]*)\s*(?P<unit>[a-zA-Z]+)\.?$")
 def check_counts(sheet: Typed, problems: list[Problem]) -> None:
     """Set aside counts that say nothing: no mites and no word for them, or a board without its days."""
     frame = sheet.frame
-    silent = (frame["mites"].isna() & (frame["level"] == "")).to_numpy()
+    counted, in_words = frame["mites"].notna().to_numpy(), (frame["level"] != "").to_numpy()
     sheet.set_aside(
-        silent, ("mites", "neither mites nor level is recorded", "write the mites, or none, few, many"), problems
+        ~counted & ~in_words,
+        ("mites", "neither mites nor level is recorded", "write the mites, or none, few, many"),
+        problems,
     )
     undated = ((frame["method"] == "board") & frame["days"].isna()).to_numpy()
     wrong = "the days the board lay are not recorded and no trays in or sublimation tells them"
     sheet.set_aside(undated, ("days", wrong, "write the days the board lay"), problems)
-    both = (frame["mites"].notna() & (frame["level"] != "")).to_numpy()
+    both = counted & in_words
     sheet.report(both & ~sheet.aside, ("level", "mites and level are both given: mites are used", "keep one"), problems)
-    frame.loc[both, "level"] = ""
+    if both.any():
+        frame.loc[both, "level"] = ""
 
 
 def settle_doses(raw: Raw, problems: list[Problem]) -> None:

@@ -10,9 +10,9 @@ Kind = Literal["date", "number", "whole", "word", "id", "text", "clock", "coloni
 """What a column holds; `kit.records.cells` and `kit.records.dates` read each kind."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Column:
-    """One column of a sheet.
+    """One column of a sheet; two are the same only where they are one, so that looking one up costs nothing.
 
     Parameters
     ----------
@@ -54,9 +54,9 @@ class Column:
     names: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Table:
-    """One sheet.
+    """One sheet; like a column, it is the same as itself alone.
 
     Parameters
     ----------

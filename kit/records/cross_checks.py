@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.records.cross_notes import contradictions
 from kit.records.problems import Problem
 from kit.records.records import COUNT_HOLDS_DAYS, Records
 from kit.records.tables import ORIGIN, TABLES
-from kit.records.typed import each, shown
+from kit.records.typed import each, problems_of, shown
 from kit.records.words import ALL
 
 ENDS = (("colonies", "from", "to"), ("crops", "supers_on", "supers_off"), ("treatments", "date", "removed"))
@@ -26,74 +27,70 @@ def cross_check(records: Records) -> list[Problem]:
 
 def _ends_before_it_begins(records: Records) -> Iterator[Problem]:
     for name, begin, end in ENDS:
-        table = _written(records, name)
-        for row in table[table[end] < table[begin]].to_dict("records"):
-            yield _at(
-                row, end, f"before {begin}, {shown(row[begin])}: both are used as written", "correct one of the two"
-            )
+        table = records.written(name, begin, end)
+        rows = table[table[end] < table[begin]]
+        wrong = (f"before {begin}, {shown(day)}: both are used as written" for day in rows[begin])
+        yield from problems_of(rows, end, wrong, "correct one of the two")
 
 
 def _more_done_than_standing(records: Records) -> Iterator[Problem]:
     log = records.tables["log"]
-    for row in log[log["done"] > log["standing"]].to_dict("records"):
-        yield _at(
-            row, "done", f"more hives treated than the {shown(row['standing'])} standing", "correct one of the two"
-        )
+    rows = log[log["done"] > log["standing"]]
+    wrong = (f"more hives treated than the {shown(standing)} standing" for standing in rows["standing"])
+    yield from problems_of(rows, "done", wrong, "correct one of the two")
 
 
 def _treated_without_hives(records: Records) -> Iterator[Problem]:
     counted = records.heads.dropna(subset=["standing"]).sort_values("date")[["date", "apiary", "standing"]]
-    treated = records.tables["treatments"].drop(columns="standing").sort_values("date")
-    if counted.empty or treated.empty:
+    treated = records.tables["treatments"][["date", "apiary", "from_file", "from_row"]].sort_values("date")
+    if not (counted["standing"] == 0).any() or treated.empty:
         return
     window = pd.Timedelta(days=COUNT_HOLDS_DAYS)
     met = pd.merge_asof(treated, counted, on="date", by="apiary", tolerance=window)
-    for row in met[met["standing"] == 0].to_dict("records"):
-        yield _at(
-            row, "apiary", "treated although the last head count found no hives there", "check the apiary or the heads"
-        )
+    wrong = "treated although the last head count found no hives there"
+    yield from problems_of(met[met["standing"] == 0], "apiary", wrong, "check the apiary or the heads")
 
 
 def _counted_elsewhere(records: Records) -> Iterator[Problem]:
     """Counts and inspections of a colony on a day on which it did not stand at that apiary."""
     stays = records.tables["colonies"][["colony", "apiary", "from", "to"]]
+    if stays.empty:
+        return
     for name in ("counts", "inspections"):
-        rows = records.tables[name].reset_index()
-        met = rows.merge(stays, on=["colony", "apiary"])
+        rows = records.tables[name]
+        met = rows[["date", "colony", "apiary"]].reset_index().merge(stays, on=["colony", "apiary"])
         there = (met["from"].isna() | (met["from"] <= met["date"])) & (met["to"].isna() | (met["date"] <= met["to"]))
-        absent = set(met["index"]) - set(met.loc[there, "index"])
-        for row in rows[rows["index"].isin(absent)].to_dict("records"):
-            yield _at(
-                row, "colony", "did not stand at this apiary on that day: used as written", "check the date or colonies"
-            )
+        absent = rows.index.isin(met["index"]) & ~rows.index.isin(met.loc[there, "index"])
+        wrong = "did not stand at this apiary on that day: used as written"
+        yield from problems_of(rows[absent], "colony", wrong, "check the date or colonies")
 
 
 def _supers_against_the_label(records: Records) -> Iterator[Problem]:
     labels = records.tables["labels"]
     forbidden = set(labels.loc[labels["supers_allowed"] == "no", "product"])
-    treated = _written(records, "treatments")
-    for row in treated[treated["product"].isin(forbidden) & (treated["supers_on"] == "yes")].to_dict("records"):
-        yield _at(
-            row, "supers_on", f"supers were on, which the label of {row['product']} forbids", "read the label again"
-        )
+    treated = records.written("treatments", "product", "supers_on")
+    rows = treated[treated["product"].isin(forbidden) & (treated["supers_on"] == "yes")]
+    wrong = (f"supers were on, which the label of {product} forbids" for product in rows["product"])
+    yield from problems_of(rows, "supers_on", wrong, "read the label again")
 
 
 def _used_before_bought(records: Records) -> Iterator[Problem]:
     gear = records.tables["gear"].dropna(subset=["bought"])
+    if gear.empty:
+        return
     bought = dict(zip(gear["item"], gear["bought"], strict=True))
     for name, column in USES:
-        table = _written(records, name)
-        for row in table[table[column].isin(bought)].to_dict("records"):
-            if row["date"] < bought[row[column]]:
-                yield _at(
-                    row, column, f"used before it was bought on {shown(bought[row[column]])}", "check either date"
-                )
+        table = records.written(name, "date", column)
+        since = table[column].map(bought).astype(table["date"].dtype)
+        early = table["date"] < since
+        wrong = (f"used before it was bought on {shown(day)}" for day in since[early])
+        yield from problems_of(table[early], column, wrong, "check either date")
 
 
 def _item_twice(records: Records) -> Iterator[Problem]:
-    gear = _written(records, "gear")
-    for row in gear[gear["item"].str.casefold().duplicated() & (gear["item"] != "")].to_dict("records"):
-        yield _at(row, "item", "an item of this id is listed above: both are used", "give each its own id")
+    gear = records.written("gear", "item")
+    again = gear[gear["item"].str.casefold().duplicated() & (gear["item"] != "")]
+    yield from problems_of(again, "item", "an item of this id is listed above: both are used", "give each its own id")
 
 
 def _heads_that_do_not_add_up(records: Records) -> Iterator[Problem]:
@@ -102,69 +99,80 @@ def _heads_that_do_not_add_up(records: Records) -> Iterator[Problem]:
     Without any events more hives after a summer are splits nobody wrote down; fewer hives after a winter without any
     deaths written are the losses themselves. Neither contradicts anything.
     """
-    gains_told = len(records.tables["events"]) > 0
-    window = pd.Timedelta(days=COUNT_HOLDS_DAYS)
-    last: dict[str, tuple[Any, float]] = {}
     told = records.heads[["date", "apiary", "standing", "dead", "from_file", "from_row"]]
-    for row in told[told["standing"].notna() | told["dead"].notna()].to_dict("records"):
-        apiary = str(row["apiary"])
-        before, dead = last.get(apiary, (None, 0.0))
-        dead += 0.0 if pd.isna(row["dead"]) else row["dead"]
-        if pd.isna(row["standing"]):
-            last[apiary] = (before, dead)
-            continue
-        if before is not None and row["date"] - before["date"] <= window:
-            change = records.came_and_went(apiary, before["date"], row["date"])
-            fewer = row["standing"] < before["standing"] + change - dead
-            winter_losses = fewer and dead == 0 and before["date"].year < row["date"].year
-            if (fewer or gains_told) and not winter_losses:
-                yield from _unexplained(row, before, change - dead)
-        last[apiary] = (row, 0.0)
+    counted = _since_last_count(told[told["standing"].notna() | told["dead"].notna()])
+    counted = counted[counted["date"] - counted["before"] <= pd.Timedelta(days=COUNT_HOLDS_DAYS)]
+    change = records.came_and_went(counted["apiary"], counted["before"], counted["date"]) - counted["lost"]
+    expected = counted["stood"] + change
+    fewer = counted["standing"] < expected
+    winter_losses = fewer & (counted["lost"] == 0) & (counted["before"].dt.year < counted["date"].dt.year)
+    gains_told = len(records.tables["events"]) > 0
+    wrong = ((counted["standing"] > expected) & gains_told) | (fewer & ~winter_losses)
+    yield from _unexplained(counted[wrong], expected[wrong])
 
 
-def _unexplained(row: Any, before: Any, change: float) -> Iterator[Problem]:
-    expected = before["standing"] + change
-    if row["standing"] == expected:
-        return
-    then = f"{shown(before['standing'])} on {shown(before['date'])}"
-    wrong = f"{then} with what was written down since makes {shown(expected)}: the count is used"
-    yield _at(row, "standing", wrong, "write deaths under dead; splits, swarms and moves in events")
+def _since_last_count(told: pd.DataFrame) -> pd.DataFrame:
+    """The head counts, each with the one `before` it, how many `stood` then and how many were `lost` since."""
+    dead = told["dead"].fillna(0.0).groupby(told["apiary"]).cumsum()
+    counts = told.assign(lost=dead)[told["standing"].notna()]
+    earlier = counts.groupby("apiary")[["date", "standing", "lost"]].shift()
+    return counts.assign(before=earlier["date"], stood=earlier["standing"], lost=counts["lost"] - earlier["lost"])
+
+
+def _unexplained(counted: pd.DataFrame, expected: pd.Series[float]) -> Iterator[Problem]:
+    parts = zip(counted["stood"], counted["before"], expected, strict=True)
+    wrong = (
+        f"{shown(stood)} on {shown(day)} with what was written down since makes {shown(total)}: the count is used"
+        for stood, day, total in parts
+    )
+    remedy = "write deaths under dead; splits, swarms and moves in events"
+    yield from problems_of(counted, "standing", wrong, remedy)
 
 
 def _same_line_twice(records: Records) -> Iterator[Problem]:
     for name in TABLES:
-        table = _written(records, name)
-        said = [str(column) for column in table if column not in ORIGIN]
-        alike = _alike(table, said)
-        for row in alike[alike.duplicated(said)].to_dict("records"):
-            yield _at(row, "", "the same line stands above: both are used", "delete one if it happened once")
+        table = records.written(name)
+        alike = table.iloc[_alike(table.drop(columns=list(ORIGIN)))] if len(table) else table
+        again = alike[alike.duplicated([name for name in alike if name not in ORIGIN])] if len(alike) else alike
+        wrong, remedy = "the same line stands above: both are used", "delete one if it happened once"
+        yield from problems_of(again, "", wrong, remedy)
 
 
-def _alike(table: pd.DataFrame, columns: Sequence[str]) -> pd.DataFrame:
-    """The rows that agree with another one in every column: column by column fewer are left to be compared."""
-    group = np.zeros(len(table), dtype=np.int64)
-    left = np.arange(len(table))
-    for column in columns:
-        if not len(left):
-            break
-        codes, texts = pd.factorize(table[column].to_numpy()[left], use_na_sentinel=False)
-        group, _ = pd.factorize(group * len(texts) + codes)
-        several = np.bincount(group)[group] > 1
-        group, left = group[several], left[several]
-    return table.iloc[left]
+def _alike(table: pd.DataFrame) -> NDArray[np.intp]:
+    """The rows that agree with another one in every column.
+
+    Only rows alike in all numbers and dates are compared by their texts, and text by text fewer are left.
+    """
+    texts = [name for name, dtype in table.dtypes.items() if pd.api.types.is_string_dtype(dtype)]
+    numbers = table.drop(columns=texts)
+    hashed = (
+        pd.util.hash_pandas_object(numbers, index=False).to_numpy() if len(numbers.columns) else np.zeros(len(table))
+    )
+    group, left = _shared(hashed, np.arange(len(table)))
+    for name in texts:
+        if len(left):
+            codes, different = pd.factorize(table[name].array[left])
+            group, left = _shared(group * len(different) + codes, left)
+    return left
+
+
+def _shared(group: NDArray[Any], rows: NDArray[np.intp]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """The rows that share their group with another one: the groups numbered anew, and the rows."""
+    codes, _ = pd.factorize(group)
+    several = np.bincount(codes, minlength=1)[codes] > 1
+    return codes[several], rows[several]
 
 
 def _lists_without_colonies(records: Records) -> Iterator[Problem]:
     """Colonies listed for a treatment that had left the apiary by then."""
     stays = records.tables["colonies"]
     gone = {(row.colony, row.apiary): row.to for row in each(stays.dropna(subset=["to"]))}
-    treated = _written(records, "treatments")
-    for row in treated[treated["colonies"] != ALL].to_dict("records"):
-        late = [one for one in row["colonies"].split(";") if gone.get((one, row["apiary"]), row["date"]) < row["date"]]
+    treated = records.written("treatments", "date", "apiary", "colonies")
+    for row in each(treated[treated["colonies"] != ALL]):
+        late = [one for one in row.colonies.split(";") if gone.get((one, row.apiary), row.date) < row.date]
         if late:
-            yield _at(
-                row, "colonies", f"no longer there on that day: {', '.join(late)}; used as written", "check the list"
-            )
+            wrong = f"no longer there on that day: {', '.join(late)}; used as written"
+            yield Problem(row.from_file, int(row.from_row), "colonies", row.colonies, wrong, "check the list")
 
 
 _CHECKS: tuple[Callable[[Records], Iterator[Problem]], ...] = (
@@ -180,13 +188,3 @@ _CHECKS: tuple[Callable[[Records], Iterator[Problem]], ...] = (
     _lists_without_colonies,
     contradictions,
 )
-
-
-def _written(records: Records, name: str) -> pd.DataFrame:
-    """The rows of a table that stand in its own sheet."""
-    table = records.tables[name]
-    return table[table["from_table"] == name]
-
-
-def _at(row: Any, column: str, wrong: str, remedy: str) -> Problem:
-    return Problem(row["from_file"], row["from_row"], column, shown(row.get(column, "")), wrong, remedy)

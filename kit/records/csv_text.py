@@ -7,9 +7,9 @@ import csv
 import io
 import re
 import sys
-from collections.abc import Callable, Sequence
-from itertools import zip_longest
-from typing import NamedTuple
+from collections.abc import Callable, Iterator, Sequence
+from itertools import islice, zip_longest
+from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -128,27 +128,13 @@ def grid(text: str, known: Callable[[list[str]], int]) -> Grid:
     """The cells of a CSV text by columns; a large text in which no cell goes over lines is read by pandas."""
     body = _body(text)
     separator = _separator(body, known)
-    if len(body) > LARGE:
-        data = body.encode("utf-8", "replace")
-        width = _even_width(data, separator)
-        if 0 < width <= MOST_COLUMNS:
-            return Grid(large(data, separator, width), ())
+    if len(body) > LARGE and body.count('"') % 2 == 0:
+        width = max(len(row) for row in _top(body, separator))
+        columns = large(body, separator, width) if width <= MOST_COLUMNS else None
+        if columns is not None:
+            return Grid(columns, ())
     found = split(text, known)
     return Grid(columns_of([_narrow(row, separator) for row in found.rows]), found.torn)
-
-
-def _even_width(data: bytes, separator: str) -> int:
-    """Cells in the widest line; 0 where a line is no row of its own because quotation marks go over lines."""
-    letters = np.frombuffer(data, dtype=np.uint8)
-    ends = np.append(np.flatnonzero(letters == ord("\n")), len(letters))
-    if b'"' in data and (_in_each_line(letters, '"', ends) % 2).any():
-        return 0
-    return int(_in_each_line(letters, separator, ends).max()) + 1
-
-
-def _in_each_line(letters: NDArray[np.uint8], mark: str, ends: NDArray[np.intp]) -> NDArray[np.intp]:
-    """How often a mark stands in each line."""
-    return np.diff(np.searchsorted(np.flatnonzero(letters == ord(mark)), ends), prepend=0)
 
 
 def _narrow(row: list[str], separator: str) -> list[str]:
@@ -163,41 +149,50 @@ def columns_of(rows: Sequence[Sequence[str]]) -> tuple[Texts, ...]:
     return tuple(Texts.of(column) for column in zip_longest(*rows, fillvalue=""))
 
 
-def large(data: bytes, separator: str, width: int) -> tuple[Texts, ...]:
-    """As `columns_of` the csv module's rows, in less time and memory, where no cell goes over lines.
+def large(body: str, separator: str, width: int) -> tuple[Texts, ...] | None:
+    """As `columns_of` the csv module's rows, in less time and memory: pandas keeps each different text once.
+
+    None where a row is wider than that, or a cell goes over lines so that rows and lines are not the same.
 
     Parameters
     ----------
-    data : bytes
-        The text in UTF-8.
+    body : str
+        The text, its lines parted by line feeds.
     separator : str
         What parts the cells.
     width : int
-        Cells in the widest row.
+        Cells in the widest of the first rows.
     """
-    names = [str(n) for n in range(width)]
-    frame = pd.read_csv(
-        io.BytesIO(data),
-        sep=separator,
-        header=None,
-        names=names,
-        index_col=False,
-        dtype=object,
-        na_filter=False,
-        skip_blank_lines=False,
-        skipinitialspace=True,
-        low_memory=False,
-        encoding="utf-8",
-    )
-    return tuple(_texts(frame.pop(name).to_numpy()) for name in names)
+    # with a first line of words pandas takes no column for numbers and refuses every wider row
+    lines = f"{separator.join(['words'] * width)}\n{body}"
+    try:
+        frame = pd.read_csv(
+            io.BytesIO(lines.encode("utf-8", "replace")),
+            sep=separator,
+            header=None,
+            names=[str(n) for n in range(width)],
+            index_col=False,
+            dtype="category",
+            na_filter=False,
+            skip_blank_lines=False,
+            skipinitialspace=True,
+            low_memory=False,
+            encoding="utf-8",
+        )
+    except pd.errors.ParserError:
+        return None
+    rows = np.arange(len(frame)) > 0
+    if rows.sum() != _lines(body):
+        return None
+    guards = "'" in body and bool(_GUARD.search(body))
+    return tuple(_texts(frame[name].array, rows, guards) for name in frame)
 
 
-def _texts(cells: NDArray[np.object_]) -> Texts:
-    """A column as pandas read it; a row too short to hold it lacks the cell."""
-    codes, each = pd.factorize(cells, use_na_sentinel=False)
-    filled = (text if isinstance(text, str) else "" for text in each)
-    distinct = Texts.of(map(unguarded, filled))
-    return Texts(distinct.each, distinct.codes[codes])
+def _texts(cells: Any, rows: NDArray[np.bool_], guards: bool) -> Texts:
+    """These rows of a column as pandas read it, guards against formulas taken off where there are any."""
+    each = tuple(cells.categories.to_numpy(dtype=object).tolist())
+    column = Texts(each, cells.codes.astype(np.intp)).keep(rows)
+    return column.changed(unguarded) if guards else column
 
 
 def _body(text: str) -> str:
@@ -207,8 +202,12 @@ def _body(text: str) -> str:
 
 
 def _separator(body: str, known: Callable[[list[str]], int]) -> str:
-    top = body[:20_000]
-    return max(SEPARATORS, key=lambda mark: max((known(row) for row in _rows(top, mark)[:10]), default=0))
+    return max(SEPARATORS, key=lambda mark: max(map(known, _top(body, mark)), default=0))
+
+
+def _top(body: str, separator: str) -> list[list[str]]:
+    """The first rows, by which the whole text is judged."""
+    return list(islice(_reader(body[:20_000], separator), 10))
 
 
 def _lines(body: str) -> int:
@@ -222,8 +221,12 @@ def _plain_rows(text: str, separator: str) -> list[list[str]]:
 
 
 def _rows(text: str, separator: str) -> list[list[str]]:
+    return list(_reader(text, separator))
+
+
+def _reader(text: str, separator: str) -> Iterator[list[str]]:
     csv.field_size_limit(sys.maxsize)  # a long note is data; the default limit would stop the whole file
-    return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True))
+    return csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True)
 
 
 def _swallowing(rows: list[list[str]], separator: str) -> tuple[int, ...]:

@@ -7,6 +7,10 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Literal, NamedTuple
 
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
 from kit.records.cells import Reading
 
 Order = Literal["day first", "month first"]
@@ -66,24 +70,23 @@ def read_dates(texts: Sequence[str], order: Order | None, span: Span) -> list[Re
     >>> read_dates(["05/04/2025", "04/13/2025"], None, span)[0].value is None
     True
     """
-    days = [_plain_iso(text) for text in texts]
-    others = [text for text, day in zip(texts, days, strict=True) if day is None]
-    trusted: Order | None = order or (None if any(map(_month_first_only, others)) else "day first")
-    first, last = span
-    return [
-        Reading(day) if day is not None and first <= day <= last else _within(_read(text.strip(), trusted), span)
-        for text, day in zip(texts, days, strict=True)
-    ]
+    trusted: Order | None = order or (None if any(map(_month_first_only, texts)) else "day first")
+    return [_within(_read(text.strip(), trusted), span) for text in texts]
 
 
-def _plain_iso(text: str) -> date | None:
-    """The day of a text such as `2025-09-03`, which most are; None for any other form."""
-    if len(text) != 10 or text[4] != "-" or text[7] != "-":
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return None
+def plain_days(texts: Sequence[str], span: Span) -> NDArray[np.datetime64]:
+    """The days of texts such as `2025-09-03`, which most are; NaT for any other form, and for days outside the span.
+
+    Examples
+    --------
+    >>> plain_days(["2025-09-03", "3 Sep 25", "2025-02-29"], Span(date(2000, 1, 1), date(2030, 1, 1))).astype(str)
+    array(['2025-09-03', 'NaT', 'NaT'], dtype='<U28')
+    """
+    read = pd.to_datetime(np.array(texts, dtype=object), format="%Y-%m-%d", errors="coerce", cache=False)
+    days = read.to_numpy().astype("datetime64[D]")
+    whole = np.array([len(text) == len("2025-09-03") for text in texts], dtype=bool)
+    within = (days >= np.datetime64(span.first)) & (days <= np.datetime64(span.last))
+    return np.where(whole & within, days, np.datetime64("NaT"))
 
 
 def _read(text: str, order: Order | None) -> Reading:

@@ -202,7 +202,7 @@ def _alike(columns: Sequence[Texts], cells: Sequence[str]) -> NDArray[np.bool_]:
     """Rows that hold just these cells."""
     alike = np.full(len(columns[0]) if columns else 0, bool(cells))
     for column, cell in zip(columns, cells, strict=False):
-        alike &= column.rows(cell.__eq__)
+        alike &= column.holding(cell)
         if not alike.any():
             break
     return alike

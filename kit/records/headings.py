@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from kit.records.column import Table
@@ -45,6 +45,7 @@ def key(heading: str) -> str:
     return re.sub(r"[\W_]+", "", heading.casefold())
 
 
+@lru_cache(maxsize=4096)
 def column_named(heading: str, table: Table) -> str:
     """The documented column a heading means, "" when none.
 
@@ -54,6 +55,8 @@ def column_named(heading: str, table: Table) -> str:
     >>> column_named("Dose (g)", TABLES["treatments"]), column_named("Drive", TABLES["apiaries"])
     ('dose', 'drive_min')
     """
+    if heading.lower() == heading.upper():
+        return ""
     known, short = _keys(table)
     bare = re.sub(r"[(\[].*?[)\]]", "", heading)
     for spelled in (heading, bare):

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 
 from kit.errors import CannotGoOnError
@@ -30,8 +31,9 @@ from kit.records.season import Season
 from kit.records.settings import Given, label_given, label_of_day, read_settings, season_labelled, settle
 from kit.records.stays import close_overlaps
 from kit.records.tables import MINIMUM, TABLES
+from kit.records.texts import text_array
 from kit.records.trays import days_in_place, fill_days
-from kit.records.typed import Typed, Ways, empty_column, empty_sheet, spans, type_sheet
+from kit.records.typed import Typed, Ways, empty_sheet, frame_of, origin, spans, type_sheet
 
 READ_AS_EMPTY = (
     ("colonies", "to", ("outcome", "cause")),
@@ -100,7 +102,7 @@ def _report_missing(raws: Mapping[str, Raw], problems: list[Problem]) -> None:
 def _typed_sheets(raws: Mapping[str, Raw], today: date, problems: list[Problem]) -> tuple[dict[str, Typed], Given]:
     given = Given({})
     done, due = spans(today)
-    sheets = {name: empty_sheet(table) for name, table in TABLES.items()}
+    sheets: dict[str, Typed] = {}
     if "settings" in raws:
         sheets["settings"] = type_sheet(raws["settings"], TABLES["settings"], Ways(None, done, due), problems)
         given = read_settings(sheets["settings"], problems)
@@ -110,7 +112,7 @@ def _typed_sheets(raws: Mapping[str, Raw], today: date, problems: list[Problem])
             settle_doses(raw, problems)
         if name != "settings":
             sheets[name] = type_sheet(raw, TABLES[name], ways, problems)
-    return sheets, given
+    return {name: sheets.get(name) or empty_sheet(table) for name, table in TABLES.items()}, given
 
 
 def _season(sheets: Mapping[str, Typed], given: Given, season: int | None, until: date) -> Season:
@@ -138,8 +140,9 @@ def _leave_out_later(sheets: Mapping[str, Typed], day: date) -> None:
     for table, end, beside in READ_AS_EMPTY:
         frame = sheets[table].frame
         unknown = (frame[end] > limit).to_numpy()
-        frame.loc[unknown, end] = pd.NaT
-        frame.loc[unknown, list(beside)] = ""
+        if unknown.any():
+            frame.loc[unknown, end] = pd.NaT
+            frame.loc[unknown, list(beside)] = ""
 
 
 def _place(sheets: dict[str, Typed], problems: list[Problem]) -> tuple[str, ...]:
@@ -175,7 +178,7 @@ def _expand(sheets: Mapping[str, Typed], problems: list[Problem]) -> tuple[dict[
     tables["visits"] = visits_with_log(tables, problems)
     tables["treatments"] = treatments_with_log(tables, problems)
     days = days_in_place(tables["log"], tables["treatments"], tables["apiaries"])
-    sheets["counts"].frame = fill_days(sheets["counts"].frame, days)
+    fill_days(sheets["counts"].frame, days)
     check_counts(sheets["counts"], problems)
     tables["counts"] = _used(sheets["counts"])
     tables["counts"] = counts_with_log(tables, days, problems)
@@ -183,14 +186,13 @@ def _expand(sheets: Mapping[str, Typed], problems: list[Problem]) -> tuple[dict[
 
 
 def _used(sheet: Typed) -> pd.DataFrame:
-    return sheet.frame[~sheet.aside & ~sheet.later].reset_index(drop=True)
+    used = ~sheet.aside & ~sheet.later
+    return sheet.frame.copy(deep=False) if used.all() else sheet.frame[used].reset_index(drop=True)
 
 
 def _with_named(listed: pd.DataFrame, apiaries: tuple[str, ...]) -> pd.DataFrame:
     """The apiaries sheet, or when it is missing a row for each apiary that the other sheets name."""
     if len(listed) or not apiaries:
         return listed
-    blank = {column.name: empty_column(column, len(apiaries)) for column in TABLES["apiaries"].columns}
-    named = {"apiary": pd.Series(apiaries, dtype="str")}
-    frame = pd.DataFrame(blank | named).assign(from_file="", from_row=0, from_table="")
-    return frame.astype({"from_file": "str", "from_table": "str"})
+    nowhere = origin("", np.zeros(len(apiaries), dtype=np.int64), "")
+    return frame_of(TABLES["apiaries"], len(apiaries), {"apiary": text_array(apiaries)} | nowhere)

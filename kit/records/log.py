@@ -14,8 +14,9 @@ from kit.records.problems import Problem
 from kit.records.refine import refine
 from kit.records.strips import settle_strips, words_ended
 from kit.records.tables import ORIGIN, STATED, TABLES
+from kit.records.texts import text_array
 from kit.records.trays import DaysInPlace, boards_of_log, unmatched_boards
-from kit.records.typed import empty_column
+from kit.records.typed import frame_of, same_text
 from kit.records.words import ALL, COULD_NOT
 
 HEADS = ("standing", "done", "dead", "cause", "weak", "light", "why_late", "wrong", "notes")
@@ -43,9 +44,9 @@ def treatments_with_log(tables: Mapping[str, pd.DataFrame], problems: list[Probl
 
 def counts_with_log(tables: Mapping[str, pd.DataFrame], days: DaysInPlace, problems: list[Problem]) -> pd.DataFrame:
     """The detailed counts, and a board for each tray of a log line that no detailed board refines."""
-    boards = boards_of_log(_by_day(tables["log"]), days, problems)
-    counts = pd.concat([tables["counts"], unmatched_boards(boards, tables["counts"])], ignore_index=True)
-    return _in_order(counts, "counts")
+    boards = unmatched_boards(boards_of_log(_by_day(tables["log"]), days, problems), tables["counts"])
+    counts = tables["counts"]
+    return _in_order(pd.concat([counts, boards], ignore_index=True) if len(boards) else counts, "counts")
 
 
 def heads_of(log: pd.DataFrame) -> pd.DataFrame:
@@ -55,25 +56,20 @@ def heads_of(log: pd.DataFrame) -> pd.DataFrame:
     return _by_day(log.loc[numbers | words, list(HEAD_COLUMNS)]).reset_index(drop=True)
 
 
-def made_rows(table: str, columns: dict[str, Any]) -> pd.DataFrame:
-    """Rows of a table made from log lines: the given columns, everything else of the table not recorded."""
-    rows = len(columns["date"])
-    empty = {column.name: empty_column(column, rows) for column in TABLES[table].columns}
-    frame = pd.DataFrame(
-        {**empty, **{name: pd.Series(values).reset_index(drop=True) for name, values in columns.items()}}
-    )
-    return frame.assign(from_table="log").astype({"from_table": "str"})
-
-
 def _by_day(log: pd.DataFrame) -> pd.DataFrame:
     return log.sort_values("date", kind="stable")
 
 
 def _visits(log: pd.DataFrame) -> pd.DataFrame:
-    people = log["who"].map({who: _people(who) for who in log["who"].unique()})
-    same = {name: log[name] for name in ("date", "apiary", "notes", "from_file", "from_row")}
-    counted = people.astype(float).where(people > 0).astype(float)
-    return made_rows("visits", same | {"people": counted, "colonies_done": log["done"]})
+    people = log["who"].map({who: _people(who) for who in log["who"].unique()}).to_numpy(dtype=float)
+    counted = np.where(people > 0, people, np.nan)
+    return _made("visits", log, {"people": counted, "colonies_done": log["done"].to_numpy()})
+
+
+def _made(table: str, log: pd.DataFrame, columns: Mapping[str, Any]) -> pd.DataFrame:
+    """Rows of a table made from lines of the log: when and where, the notes and the given columns."""
+    same = {name: log[name].array for name in ("date", "apiary", "notes", "from_file", "from_row")}
+    return frame_of(TABLES[table], len(log), same | dict(columns) | {"from_table": same_text("log", len(log))})
 
 
 def _people(who: str) -> int:
@@ -82,20 +78,17 @@ def _people(who: str) -> int:
 
 
 def _treatments(log: pd.DataFrame) -> pd.DataFrame:
-    idle = ~(log["done"] > 0).to_numpy()
-    begun = {did: _begun(did) for did in log["did"].unique()}
-    pairs = [
-        (n, deed)
-        for n, (did, nothing_done) in enumerate(zip(log["did"], idle, strict=True))
-        if begun[did] and not (nothing_done and COULD_NOT in words_of(did))
-        for deed in begun[did]
-    ]
-    rows = log.iloc[[n for n, _ in pairs]]
-    same = {name: rows[name] for name in ("date", "apiary", *STATED, "notes", "from_file", "from_row")}
-    rounds = np.array([np.nan if deed.round is None else deed.round for _, deed in pairs], dtype=float)
-    words = pd.Series([deed.word for _, deed in pairs], dtype="str")
-    everyone = pd.Series([ALL] * len(pairs), dtype="str")
-    return made_rows("treatments", same | {"treatment": words, "round": rounds, "colonies": everyone})
+    codes, dids = pd.factorize(log["did"])
+    begun = [_begun(did) for did in dids]
+    could_not = np.array([COULD_NOT in words_of(did) for did in dids], dtype=bool)[codes]
+    several = np.array([len(deeds) for deeds in begun], dtype=np.intp)[codes]
+    several[could_not & ~(log["done"] > 0).to_numpy()] = 0
+    rows = log.iloc[np.repeat(np.arange(len(log)), several)]
+    deeds = [deed for n in np.flatnonzero(several) for deed in begun[codes[n]]]
+    rounds = np.array([np.nan if deed.round is None else deed.round for deed in deeds], dtype=float)
+    columns = {"treatment": text_array([deed.word for deed in deeds]), "round": rounds}
+    stated = {name: rows[name].to_numpy() for name in STATED}
+    return _made("treatments", rows, columns | {"colonies": same_text(ALL, len(rows))} | stated)
 
 
 def _begun(did: str) -> tuple[Deed, ...]:
@@ -109,4 +102,4 @@ def _in_order(frame: pd.DataFrame, table: str) -> pd.DataFrame:
     """Rows by day, and the columns in the table's own order with the origin last."""
     first = TABLES[table].names
     others = [name for name in frame.columns if name not in first and name not in ORIGIN]
-    return frame.sort_values("date", kind="stable", ignore_index=True)[[*first, *others, *ORIGIN]]
+    return frame.reindex(columns=[*first, *others, *ORIGIN]).sort_values("date", kind="stable", ignore_index=True)

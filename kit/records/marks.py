@@ -16,7 +16,7 @@ HELP, UNIT, EXAMPLE = "#help", "#unit", "#example"
 
 def begins_marked(cell: str) -> bool:
     """Whether a cell begins as the first filled one of a line that explains the sheet."""
-    return cell.lstrip().casefold().startswith((HELP, UNIT, EXAMPLE))
+    return "#" in cell and cell.lstrip().casefold().startswith((HELP, UNIT, EXAMPLE))
 
 
 def is_marked(cells: Sequence[str]) -> bool:

@@ -12,6 +12,7 @@ import pandas as pd
 from kit.records.cell_lists import read_colonies
 from kit.records.cells import suggestion
 from kit.records.problems import Problem
+from kit.records.texts import text_array
 from kit.records.typed import Typed
 from kit.records.words import ALL
 
@@ -70,9 +71,11 @@ def put_in_place(frame: pd.DataFrame, column: str, meant: Mapping[str, str]) -> 
 
 def fill_from_colonies(sheet: Typed, stays: pd.DataFrame) -> None:
     """Fill in an empty apiary from where the colony stood on that date, where that is one place."""
+    if stays.empty:
+        return
     frame = sheet.frame
     empty = ((frame["apiary"] == "") & (frame["colony"] != "")).to_numpy()
-    if not empty.any() or stays.empty:
+    if not empty.any():
         return
     rows = frame.loc[empty, ["colony", "date"]].assign(at=np.flatnonzero(empty))
     met = rows.merge(stays[["colony", "apiary", "from", "to"]], on="colony")
@@ -110,24 +113,20 @@ def resolve_colony_lists(sheet: Typed, stays: pd.DataFrame, problems: list[Probl
     """Put resolved lists (`A1;A3;A4`, or `all`) in place of what was written; report ids the apiary does not have."""
     known = {str(apiary): tuple(rows["colony"].unique()) for apiary, rows in stays.groupby("apiary")}
     frame = sheet.frame
-    resolved: dict[tuple[str, str], str] = {}
-    groups: dict[Any, Any] = frame.groupby(["apiary", "colonies"], sort=False).groups
-    for (apiary, text), rows in groups.items():
+    lists = frame.groupby(["apiary", "colonies"], sort=False).ngroup().to_numpy()
+    resolved: list[str] = []
+    _, first = np.unique(lists, return_index=True)
+    different = frame[["apiary", "colonies"]].iloc[first]
+    for n, (apiary, text) in enumerate(zip(different["apiary"], different["colonies"], strict=True)):
         here = known.get(apiary, ())
         listed = read_colonies(text, here)
-        resolved[apiary, text] = listed.text
+        resolved.append(listed.text)
         if listed.unknown and (here or listed.text == ALL):
             used = "read as all of them" if listed.text == ALL else "used as written"
             wrong = f"not among the colonies of {apiary}: {', '.join(listed.unknown)}; {used}"
-            there = np.zeros(len(frame), dtype=bool)
-            there[rows] = True
-            sheet.report(
-                there & ~sheet.aside,
-                ("colonies", wrong, suggestion(listed.unknown[0], here, "add it to colonies")),
-                problems,
-            )
-    pairs = zip(frame["apiary"], frame["colonies"], strict=True)
-    frame["colonies"] = pd.Series([resolved[pair] for pair in pairs], dtype="str")
+            remedy = suggestion(listed.unknown[0], here, "add it to colonies")
+            sheet.report((lists == n) & ~sheet.aside, ("colonies", wrong, remedy), problems)
+    frame["colonies"] = text_array(resolved).take(lists)
 
 
 def check_pointers(sheets: Mapping[str, Typed], problems: list[Problem]) -> None:

@@ -48,5 +48,5 @@ def problems_frame(problems: Iterable[Problem]) -> pd.DataFrame:
 
 
 def _short(value: str) -> str:
-    plain = "".join(c if c.isprintable() else " " for c in value)
+    plain = value if value.isprintable() else "".join(c if c.isprintable() else " " for c in value)
     return plain if len(plain) <= SHOWN else plain[: SHOWN - 1] + "…"

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from kit.records.season import Season
 from kit.records.settings import Settings
-from kit.records.tables import TABLES
+from kit.records.tables import ORIGIN, TABLES
 from kit.records.typed import each
 
 STAY_PUT = ("requeened", "caged", "released", "standstill", "standstill lifted", "inspector")
@@ -111,15 +111,26 @@ class Records:
             return None
         last: Any = counts.iloc[-1]
         dead = lines.loc[lines["date"] > last["date"], "dead"].sum()
-        return max(0, int(last["standing"] - dead + self.came_and_went(apiary, last["date"], day)))
+        moved = self.came_and_went(counts["apiary"].tail(1), counts["date"].tail(1), pd.Series([day])).iloc[0]
+        return max(0, int(last["standing"] - dead + moved))
 
-    def came_and_went(self, apiary: str, after: pd.Timestamp, until: pd.Timestamp) -> float:
-        """Hives that `events` brought to an apiary less those they took away, after one day and until another."""
-        if apiary not in self._changes:
-            return 0.0
-        days, total = self._changes[apiary]
-        first, last = np.searchsorted(days, [np.datetime64(after), np.datetime64(until)], side="right")
-        return float(total[last] - total[first])
+    def written(self, name: str, *columns: str) -> pd.DataFrame:
+        """The rows of a table that stand in its own sheet: these columns of them and their origin, or all columns."""
+        table = self.tables[name]
+        own = table["from_table"].to_numpy() == name
+        told = table[[*columns, *ORIGIN]] if columns else table
+        return told if own.all() else told[own]
+
+    def came_and_went(
+        self, apiaries: pd.Series[str], after: pd.Series[pd.Timestamp], until: pd.Series[pd.Timestamp]
+    ) -> pd.Series[float]:
+        """Hives that `events` brought to each apiary less those they took away, after one day and until another."""
+        change = pd.Series(0.0, index=apiaries.index)
+        for apiary, (days, total) in self._changes.items():
+            here = (apiaries == apiary).to_numpy()
+            first, last = (days.searchsorted(ends[here].to_numpy(), side="right") for ends in (after, until))
+            change[here] = total[last] - total[first]
+        return change
 
     @cached_property
     def _changes(self) -> Mapping[str, tuple[NDArray[np.datetime64], NDArray[np.float64]]]:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
+import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.records.problems import Problem
-from kit.records.typed import shown
+from kit.records.typed import problems_of, shown
 
-DAY = pd.Timedelta(days=1)
+PLACE = ("from_file", "from_row")
+MOST_DAYS = 1 << 20
+"""More days than the calendar of the records holds, so that a place and a day make one number."""
 
 
 def refine(
@@ -21,56 +25,78 @@ def refine(
     Parameters
     ----------
     detail, made : DataFrame
-        Rows of the sheet, and rows made from `log`; `date` is among the keys.
+        Rows of the sheet, and rows made from `log`.
     keys : sequence of str
-        Columns that must be equal.
+        Columns that must be equal, `date` the first of them.
     fills : sequence of str
-        Columns that a log line fills where the detail is empty; a conflict is reported and the detail wins.
+        Columns of numbers that a log line fills where the detail is empty; a conflict is reported and the detail wins.
     """
     if made.empty or detail.empty:
         return pd.concat([detail, made], ignore_index=True) if len(made) else detail
-    beside = detail[list(keys)].merge(made.drop_duplicates(list(keys)), on=list(keys), how="left")
-    beside.index = detail.index
-    filled = detail.copy()
+    place = _places(detail, made, keys)
+    beside = _first_made(place)
+    filled = detail.copy(deep=False)
     for name in fills:
-        _report_conflicts(detail, beside, name, problems)
-        filled[name] = detail[name].where(_written(detail[name]), beside[name].fillna(_blank(detail[name])))
-    new = made[unmatched(made, detail, keys)]
-    _report_near_misses(new, detail, keys, problems)
+        told = np.where(beside >= 0, made[name].to_numpy()[beside], np.nan)
+        problems.extend(_conflicts(detail, made, (name, told), beside))
+        filled[name] = detail[name].fillna(pd.Series(told, index=detail.index))
+    alone = ~np.isin(place.made, place.detail)
+    new = made[alone]
+    problems.extend(_near_misses(new[["date", *PLACE]], place.made[alone], place.detail))
     return pd.concat([filled, new], ignore_index=True)
 
 
-def unmatched(made: pd.DataFrame, detail: pd.DataFrame, keys: Sequence[str]) -> pd.Series[bool]:
+def unmatched(made: pd.DataFrame, detail: pd.DataFrame, keys: Sequence[str]) -> NDArray[np.bool_]:
     """Which rows made from the log have no detailed row of the same keys."""
-    own = pd.MultiIndex.from_frame(made[list(keys)])
-    return pd.Series(~own.isin(pd.MultiIndex.from_frame(detail[list(keys)])), index=made.index)
+    place = _places(detail, made, keys)
+    return ~np.isin(place.made, place.detail)
 
 
-def _blank(column: pd.Series[Any]) -> Any:
-    return "" if pd.api.types.is_string_dtype(column) else column.dtype.type("nan")
+class _Places(NamedTuple):
+    """One number for each row, the same where all keys are the same, and one more for the day after.
+
+    Parameters
+    ----------
+    detail, made : ndarray of int, shape (rows,)
+        Of the rows of the sheet, and of those made from `log`.
+    """
+
+    detail: NDArray[np.int64]
+    made: NDArray[np.int64]
 
 
-def _written(column: pd.Series[Any]) -> pd.Series[bool]:
-    return column.notna() & (column != "")
+def _places(detail: pd.DataFrame, made: pd.DataFrame, keys: Sequence[str]) -> _Places:
+    both = pd.concat([detail[list(keys)], made[list(keys)]])
+    days = both["date"].to_numpy().astype("datetime64[D]").astype(np.int64)
+    place = both.groupby(list(keys[1:]), sort=False).ngroup().to_numpy() * MOST_DAYS + days
+    return _Places(place[: len(detail)], place[len(detail) :])
 
 
-def _report_conflicts(detail: pd.DataFrame, beside: pd.DataFrame, name: str, problems: list[Problem]) -> None:
-    both = _written(detail[name]) & _written(beside[name]) & (detail[name] != beside[name])
-    for n in detail.index[both]:
-        place = f"{beside.loc[n, 'from_file']} row {beside.loc[n, 'from_row']:.0f}"
-        wrong = f"{place} says {shown(beside.loc[n, name])} for the same day: this row is used"
-        problems.append(_problem(detail, n, name, wrong, "correct the one that is wrong"))
+def _first_made(place: _Places) -> NDArray[np.intp]:
+    """For each detailed row the position of the first log line of the same keys; -1 when there is none."""
+    different, first = np.unique(place.made, return_index=True)
+    at = np.searchsorted(different, place.detail).clip(max=len(different) - 1)
+    return np.where(different[at] == place.detail, first[at], -1)
 
 
-def _report_near_misses(new: pd.DataFrame, detail: pd.DataFrame, keys: Sequence[str], problems: list[Problem]) -> None:
-    for shift in (DAY, -DAY):
-        moved = new.assign(date=new["date"] + shift)
-        for n in new.index[~unmatched(moved, detail, keys)]:
-            day = shown(moved.loc[n, "date"])
-            wrong = f"one day off a detailed row of {day} at the same apiary: both are used"
-            problems.append(_problem(new, n, "date", wrong, "if they are the same, give both the same date"))
+def _conflicts(
+    detail: pd.DataFrame, made: pd.DataFrame, told: tuple[str, NDArray[np.float64]], beside: NDArray[np.intp]
+) -> Iterator[Problem]:
+    name, values = told
+    own = detail[name].to_numpy()
+    both = ~np.isnan(own) & ~np.isnan(values) & (own != values)
+    lines = made[[name, *PLACE]].iloc[beside[both]]
+    wrong = (
+        f"{file} row {row} says {shown(value)} for the same day: this row is used"
+        for file, row, value in zip(lines["from_file"], lines["from_row"], lines[name], strict=True)
+    )
+    return problems_of(detail.loc[both, [name, *PLACE]], name, wrong, "correct the one that is wrong")
 
 
-def _problem(frame: pd.DataFrame, n: Any, column: str, wrong: str, remedy: str) -> Problem:
-    row = frame.loc[n]
-    return Problem(str(row["from_file"]), int(row["from_row"]), column, shown(row[column]), wrong, remedy)
+def _near_misses(alone: pd.DataFrame, place: NDArray[np.int64], detail: NDArray[np.int64]) -> Iterator[Problem]:
+    """Log lines that no detailed row refines, though one of the day after or before would."""
+    for shift in (1, -1):
+        near = alone[np.isin(place + shift, detail)]
+        days = (near["date"] + pd.Timedelta(days=shift)).dt.strftime("%Y-%m-%d")
+        wrong = (f"one day off a detailed row of {day} at the same apiary: both are used" for day in days)
+        yield from problems_of(near, "date", wrong, "if they are the same, give both the same date")

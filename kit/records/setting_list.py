@@ -222,8 +222,8 @@ SETTINGS: dict[str, Setting] = {
         ),
         _text(
             "plan_may_use",
-            "Treatment words that the plan may choose from, with ; between (split: hives split for it); empty: what you used "
-            "and what has a label.",
+            "Treatment words that the plan may choose from, with ; between (split: hives split for it); empty: what "
+            "you used and what has a label.",
             "what is lawful and known here is weighed; queen caging and the like only where you did it before",
         ),
     )

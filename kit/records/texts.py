@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import compress
 from typing import Any
 
 import numpy as np
@@ -59,13 +60,17 @@ class Texts:
         if rows.all():
             return self
         codes = self.codes[rows]
-        used = np.bincount(codes, minlength=len(self.each)) > 0
-        each = tuple(text for text, is_used in zip(self.each, used.tolist(), strict=True) if is_used)
-        return Texts(each, (np.cumsum(used) - 1)[codes])
+        used = np.zeros(len(self.each), dtype=bool)
+        used[codes] = True
+        return Texts(tuple(compress(self.each, used.tolist())), (np.cumsum(used) - 1)[codes])
 
     def rows(self, holds: Callable[[str], bool]) -> NDArray[np.bool_]:
         """Which rows hold a text of which this is true; it is asked once for each different text."""
         return np.fromiter(map(holds, self.each), dtype=bool, count=len(self.each))[self.codes]
+
+    def holding(self, text: str) -> NDArray[np.bool_]:
+        """Which rows hold just this text."""
+        return np.equal(self.codes, self.each.index(text) if text in self.each else -1)
 
     def changed(self, change: Callable[[str], str]) -> Texts:
         """The column with every text changed.
@@ -75,8 +80,11 @@ class Texts:
         >>> Texts.of(["a", "A ", "b"]).changed(lambda text: text.strip().lower()).each
         ('a', 'b')
         """
-        changed = Texts.of(map(change, self.each))
-        return self if changed.each == self.each else Texts(changed.each, changed.codes[self.codes])
+        made = tuple(map(change, self.each))
+        if made == self.each:
+            return self
+        changed = Texts.of(made)
+        return Texts(changed.each, changed.codes[self.codes])
 
     def beside(self, other: Texts, joined: Callable[[str, str], str]) -> Texts:
         """The column made of this one's and another's text of every row; asked once for each different pair.
@@ -93,9 +101,9 @@ class Texts:
 
     def column(self) -> Any:
         """The column as pandas holds text."""
-        return spread(self.each, self.codes)
+        return text_array(self.each).take(self.codes)
 
 
-def spread(texts: Sequence[str], codes: NDArray[np.intp]) -> Any:
-    """A column of pandas' text type with `texts[code]` in the row of each code."""
-    return pd.array(np.array(texts, dtype=object), dtype="str").take(codes)
+def text_array(texts: Sequence[str]) -> Any:
+    """Texts as pandas holds a column of them."""
+    return pd.array(np.array(texts, dtype=object), dtype="str")

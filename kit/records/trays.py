@@ -7,12 +7,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.records.cell_lists import words_of
 from kit.records.problems import Problem
 from kit.records.refine import unmatched
 from kit.records.tables import TABLES
-from kit.records.typed import each, empty_column
+from kit.records.texts import text_array
+from kit.records.typed import each, frame_of, same_text, values_of
 from kit.records.words import COULD_NOT, SUBLIMATION, TRAYS_IN
 
 LONGEST_DAYS = 42
@@ -47,8 +49,7 @@ def days_in_place(log: pd.DataFrame, treatments: pd.DataFrame, apiaries: pd.Data
     said = log.loc[log["did"].isin(put_in), ["apiary", "date"]]
     solid = set(apiaries.loc[apiaries["floor"] == "solid", "apiary"])
     sealed = treatments[(treatments["treatment"] == SUBLIMATION) & ~treatments["apiary"].isin(solid)]
-    both = pd.concat([said, sealed[["apiary", "date"]]])
-    laid = {str(apiary): np.unique(rows["date"].to_numpy()) for apiary, rows in both.groupby("apiary")}
+    laid = _days_by_apiary(pd.concat([said, sealed[["apiary", "date"]]]))
 
     def since(apiary: str, day: pd.Timestamp) -> Laid:
         known = laid.get(apiary, np.array([], dtype="datetime64[us]"))
@@ -57,6 +58,15 @@ def days_in_place(log: pd.DataFrame, treatments: pd.DataFrame, apiaries: pd.Data
         return Laid(days, str(before[-1])[:10]) if days <= LONGEST_DAYS else Laid(np.nan, "")
 
     return since
+
+
+def _days_by_apiary(rows: pd.DataFrame) -> dict[str, NDArray[np.datetime64]]:
+    """The days that rows name for each apiary, in order."""
+    codes, apiaries = pd.factorize(rows["apiary"])
+    days = rows["date"].to_numpy()
+    order = np.lexsort((days, codes))
+    begins = np.searchsorted(codes[order], np.arange(len(apiaries)))
+    return dict(zip(apiaries, np.split(days[order], begins)[1:], strict=True))
 
 
 def boards_of_log(log: pd.DataFrame, days: DaysInPlace, problems: list[Problem]) -> pd.DataFrame:
@@ -68,12 +78,11 @@ def boards_of_log(log: pd.DataFrame, days: DaysInPlace, problems: list[Problem])
             problems.append(_undated(row))
             continue
         boards.extend(_board(row, tray, laid) for tray in row.trays.split("; "))
-    empty = pd.DataFrame({column.name: empty_column(column, len(boards)) for column in TABLES["counts"].columns})
-    given = pd.DataFrame(boards) if boards else empty.assign(from_file="", from_row=0).iloc[:0]
-    frame = empty.assign(**{str(name): given[name].to_numpy() for name in given})
-    return frame.astype(dict(empty.dtypes) | {"from_file": "str", "from_row": "int64"}).assign(
-        from_table=pd.Series(["log"] * len(boards), dtype="str")
-    )
+    counts, rows = TABLES["counts"], len(boards)
+    said = {name: [board[name] for board in boards] for name in _BOARD}
+    columns = {name: values_of(counts.column(name), said[name]) for name in _BOARD if name in counts.names}
+    place = {"from_file": text_array(said["from_file"]), "from_row": np.array(said["from_row"], dtype=np.int64)}
+    return frame_of(counts, rows, columns | place | {"from_table": same_text("log", rows)})
 
 
 def unmatched_boards(boards: pd.DataFrame, counts: pd.DataFrame) -> pd.DataFrame:
@@ -81,13 +90,16 @@ def unmatched_boards(boards: pd.DataFrame, counts: pd.DataFrame) -> pd.DataFrame
     return boards[unmatched(boards, counts, ("date", "apiary", "method"))] if len(boards) else boards
 
 
-def fill_days(counts: pd.DataFrame, days: DaysInPlace) -> pd.DataFrame:
-    """Boards of the `counts` sheet with the days they lay filled in where trays in or a sublimation tells them."""
-    missing = counts[(counts["method"] == "board") & counts["days"].isna() & counts["date"].notna()]
-    laid = [days(row.apiary, row.date) for row in each(missing)]
-    filled = counts.copy()
-    filled.loc[missing.index, "days"] = [found.days for found in laid]
-    return filled
+def fill_days(counts: pd.DataFrame, days: DaysInPlace) -> None:
+    """Fill in the days that boards of the `counts` sheet lay where trays in or a sublimation tells them."""
+    missing = counts[counts["days"].isna() & counts["date"].notna()]
+    missing = missing[missing["method"] == "board"]
+    if len(missing):
+        counts.loc[missing.index, "days"] = [days(row.apiary, row.date).days for row in each(missing)]
+
+
+_BOARD = ("date", "apiary", "method", "mites", "level", "days", "notes", "from_file", "from_row")
+"""What a tray of a log line tells of a board."""
 
 
 def _board(row: Any, tray: str, laid: Laid) -> dict[str, Any]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import repeat
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -15,10 +16,10 @@ from numpy.typing import NDArray
 from kit.records.cell_lists import read_did, read_trays
 from kit.records.cells import Reading, is_unit, read_clock, read_number, read_text, read_word
 from kit.records.column import Column, Kind, Table
-from kit.records.dates import Order, Span, read_dates
+from kit.records.dates import Order, Span, plain_days, read_dates
 from kit.records.files import Raw
 from kit.records.problems import Problem
-from kit.records.texts import Texts, spread
+from kit.records.texts import Texts, text_array
 
 DATES = "datetime64[us]"
 FALLS_DUE = ("expiry", "expires", "removed", "supers_off", "to", "mites_notified")
@@ -83,15 +84,22 @@ class Typed:
     def report(self, rows: NDArray[np.bool_], problem: tuple[str, str, str], problems: list[Problem]) -> None:
         """Report rows without setting them aside; problem is (column, what is wrong, what to do)."""
         column, wrong, remedy = problem
-        for row in self.frame.loc[rows].to_dict("records"):
-            problems.append(
-                Problem(row["from_file"], row["from_row"], column, shown(row.get(column, "")), wrong, remedy)
-            )
+        if rows.any():
+            problems.extend(problems_of(self.frame.loc[rows], column, wrong, remedy))
+
+
+def problems_of(frame: pd.DataFrame, column: str, wrong: str | Iterable[str], remedy: str) -> Iterator[Problem]:
+    """One problem for each row of a frame, in one of its columns; `wrong` for all of them, or of each."""
+    said = repeat(wrong) if isinstance(wrong, str) else wrong
+    values = frame[column] if column in frame else repeat("")
+    places = zip(frame["from_file"], frame["from_row"], values, strict=False)
+    for (file, row, value), text in zip(places, said, strict=False):
+        yield Problem(str(file), int(row), column, shown(value), text, remedy)
 
 
 def each(frame: pd.DataFrame) -> Iterator[Any]:
     """The rows of a frame, one attribute for each column."""
-    return iter(frame.itertuples())
+    return iter(frame.itertuples()) if len(frame) else iter(())
 
 
 def shown(value: Any) -> str:
@@ -109,20 +117,45 @@ def shown(value: Any) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def empty_column(column: Column, rows: int) -> pd.Series[Any]:
+def empty_column(column: Column, rows: int) -> Any:
     """A column in which nothing is recorded."""
     if column.kind == "date":
-        return pd.Series(np.full(rows, "NaT", dtype=DATES))
+        return np.full(rows, "NaT", dtype=DATES)
     if column.kind in {"number", "whole"}:
-        return pd.Series(np.full(rows, np.nan))
-    return pd.Series([""] * rows, dtype="str")
+        return np.full(rows, np.nan)
+    return same_text("", rows)
+
+
+def values_of(column: Column, values: Sequence[Any]) -> Any:
+    """A column of these values, None where nothing is recorded."""
+    if column.kind == "date":
+        return np.array(values, dtype=DATES)
+    if column.kind in {"number", "whole"}:
+        return np.array(values, dtype=float) + 0.0  # a written -0 is 0
+    return text_array(["" if value is None else value for value in values])
+
+
+def same_text(text: str, rows: int) -> Any:
+    """A column with one text in every row."""
+    return Texts.same(text, rows).column()
+
+
+def frame_of(table: Table, rows: int, columns: Mapping[str, Any]) -> pd.DataFrame:
+    """Rows of a table: the given columns, everything else of it not recorded, and unknown columns after them."""
+    blank = {column.name: empty_column(column, rows) for column in table.columns if column.name not in columns}
+    documented = {name: blank[name] if name in blank else columns[name] for name in table.names}
+    return pd.DataFrame(documented | dict(columns), copy=False)
+
+
+def origin(file: str, numbers: NDArray[np.int64], table: str) -> dict[str, Any]:
+    """The columns that tell where rows came from."""
+    rows = len(numbers)
+    return {"from_file": same_text(file, rows), "from_row": numbers, "from_table": same_text(table, rows)}
 
 
 def empty_sheet(table: Table) -> Typed:
     """A sheet without rows."""
-    frame = pd.DataFrame({column.name: empty_column(column, 0) for column in table.columns})
-    origin = {"from_file": pd.Series(dtype="str"), "from_row": pd.Series(dtype="int64")}
-    frame = frame.assign(**origin, from_table=pd.Series(dtype="str"))
+    frame = frame_of(table, 0, origin("", np.zeros(0, dtype=np.int64), table.name))
     return Typed(table, frame, np.zeros(0, dtype=bool), np.zeros(0, dtype=bool))
 
 
@@ -133,22 +166,22 @@ def type_sheet(raw: Raw, table: Table, ways: Ways, problems: list[Problem]) -> T
     aside = totals.copy()
     columns: dict[str, Any] = {}
     for column in table.columns:
-        if column.name not in raw.cells:
-            columns[column.name] = empty_column(column, rows)
-            missing = np.ones(rows, dtype=bool)
-            found.extend(_no_column(raw, column))
-        else:
+        needed = column.required and column.names != "apiaries"
+        if column.name in raw.cells:
             columns[column.name], missing = _read_column(raw, column, ways, found)
-        if column.required and column.names != "apiaries":
-            aside |= missing
+            aside |= missing & needed
+        elif needed:
+            found.extend(_no_column(raw, column))
+            aside[:] = True
     problems.extend(_told_of_totals(raw, totals, found))
     columns |= {name: texts.column() for name, texts in raw.cells.items() if name not in columns}
-    columns |= {"from_file": Texts.same(raw.file, rows).column(), "from_row": raw.numbers}
-    columns["from_table"] = Texts.same(table.name, rows).column()
-    return Typed(table, pd.DataFrame(columns, copy=False), aside, np.zeros(rows, dtype=bool))
+    columns |= origin(raw.file, raw.numbers, table.name)
+    return Typed(table, frame_of(table, rows, columns), aside, np.zeros(rows, dtype=bool))
 
 
-_TOTAL = re.compile(r"(grand |sub-?)?totals?|sums?|in all|all together|averages?|means?|Σ", re.IGNORECASE)
+_TOTAL = re.compile(
+    r"[ :=]*(?:(?:grand |sub-?)?totals?|sums?|in all|all together|averages?|means?|Σ)[ :=]*", re.IGNORECASE
+)
 TOTALS_IN = 3
 """Columns from the left in which a row of totals says what it is."""
 
@@ -157,7 +190,7 @@ def _totals(raw: Raw) -> NDArray[np.bool_]:
     """Rows whose first filled cell says that they sum up the others."""
     said = np.zeros(len(raw.numbers), dtype=bool)
     for column in list(raw.cells.values())[:TOTALS_IN]:
-        if any(map(_is_total, column.each)):
+        if any(map(_TOTAL.fullmatch, column.each)):
             said |= column.rows(_is_total)
     for n in np.flatnonzero(said):
         cells = (column[n] for column in raw.cells.values())
@@ -166,7 +199,7 @@ def _totals(raw: Raw) -> NDArray[np.bool_]:
 
 
 def _is_total(text: str) -> bool:
-    return bool(_TOTAL.fullmatch(text.strip(" :=")))
+    return bool(_TOTAL.fullmatch(text))
 
 
 def _told_of_totals(raw: Raw, totals: NDArray[np.bool_], found: list[Problem]) -> list[Problem]:
@@ -180,13 +213,14 @@ def _told_of_totals(raw: Raw, totals: NDArray[np.bool_], found: list[Problem]) -
 def _read_column(raw: Raw, column: Column, ways: Ways, problems: list[Problem]) -> tuple[Any, NDArray[np.bool_]]:
     """A column typed, and the rows that lack a value in it."""
     written = raw.cells[column.name].changed(str.strip)
-    readings = _readings(written.each, raw.units.get(column.name, ""), column, ways)
-    for n, reading in enumerate(readings):
-        if reading.wrong or (column.required and not written.each[n]):
-            rows = np.flatnonzero(written.codes == n)
-            problems.extend(_cell_problems(raw, column, written.each[n], reading, rows))
-    missing = np.array([reading.value is None or reading.value == "" for reading in readings], dtype=bool)
-    return _spread(readings, column, written.codes), missing[written.codes]
+    read = _read(written.each, raw.units.get(column.name, ""), column, ways)
+    doubts = dict(read.doubts)
+    if column.required and "" in written.each:
+        doubts[written.each.index("")] = NOT_RECORDED
+    for n, reading in sorted(doubts.items()):
+        rows = np.flatnonzero(written.codes == n)
+        problems.extend(_cell_problems(raw, column, written.each[n], reading, rows))
+    return read.values.take(written.codes), read.missing[written.codes]
 
 
 def _in_unit(text: str, unit: str, column: Column) -> str:
@@ -195,31 +229,47 @@ def _in_unit(text: str, unit: str, column: Column) -> str:
 
 
 def _no_column(raw: Raw, column: Column) -> list[Problem]:
-    """A problem for each row that lacks a required value because its column is missing."""
-    if not column.required or column.names == "apiaries":
-        return []
+    """A problem for each row, all of which lack a required value because its column is missing."""
     wrong, remedy = f"there is no column {column.name}; the row is set aside", f"add a column headed {column.name}"
     return [Problem(raw.file, int(row), column.name, "", wrong, remedy) for row in raw.numbers]
 
 
-def _readings(texts: Sequence[str], unit: str, column: Column, ways: Ways) -> list[Reading]:
-    """What each text says; an empty one says nothing."""
-    filled = [_in_unit(text, unit, column) for text in texts if text]
-    if column.kind == "date":
-        read = iter(read_dates(filled, ways.order, ways.due if column.name in FALLS_DUE else ways.done))
-    else:
-        read = (_READERS.get(column.kind, read_text)(text, column) for text in filled)
-    return [next(read) if text else NOT_RECORDED for text in texts]
+class _Read(NamedTuple):
+    """What the different texts of a column say.
+
+    Parameters
+    ----------
+    values : array, shape (texts,)
+        What each says, as its column is typed.
+    missing : ndarray of bool, shape (texts,)
+        Which of them give no value.
+    doubts : tuple of (int, Reading)
+        The places of those that say what is wrong or doubtful.
+    """
+
+    values: Any
+    missing: NDArray[np.bool_]
+    doubts: tuple[tuple[int, Reading], ...]
 
 
-def _spread(readings: Sequence[Reading], column: Column, codes: NDArray[np.intp]) -> Any:
-    """The values in the rows of their codes."""
-    values = [reading.value for reading in readings]
+def _read(texts: Sequence[str], unit: str, column: Column, ways: Ways) -> _Read:
     if column.kind == "date":
-        return np.array(values, dtype="datetime64[D]").astype(DATES)[codes]
-    if column.kind in {"number", "whole"}:
-        return np.array([np.nan if value is None else value for value in values], dtype=float)[codes]
-    return spread(["" if value is None else value for value in values], codes)
+        return _days(texts, ways.order, ways.due if column.name in FALLS_DUE else ways.done)
+    reader = _READERS.get(column.kind, read_text)
+    readings = [reader(_in_unit(text, unit, column), column) if text else NOT_RECORDED for text in texts]
+    doubts = tuple((n, reading) for n, reading in enumerate(readings) if reading.wrong)
+    missing = np.array([reading.value is None or reading.value == "" for reading in readings], dtype=bool)
+    return _Read(values_of(column, [reading.value for reading in readings]), missing, doubts)
+
+
+def _days(texts: Sequence[str], order: Order | None, span: Span) -> _Read:
+    """Dates; those written as the sheets write them all at once, the others one by one."""
+    days = plain_days(texts, span)
+    others = [n for n in np.flatnonzero(np.isnat(days)).tolist() if texts[n]]
+    readings = read_dates([texts[n] for n in others], order, span)
+    days[others] = [reading.value for reading in readings]
+    doubts = tuple((n, reading) for n, reading in zip(others, readings, strict=True) if reading.wrong)
+    return _Read(days.astype(DATES), np.isnat(days), doubts)
 
 
 def _cell_problems(raw: Raw, column: Column, text: str, reading: Reading, rows: NDArray[np.intp]) -> list[Problem]:

@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
+from statistics import median
 
 import numpy as np
 import pandas as pd
@@ -22,9 +23,10 @@ TODAY = date(2026, 6, 1)
 ROWS = {"counts": 45_000, "inspections": 25_000, "weather": 20_000, "treatments": 5_000, "log": 5_000}
 """Ten years of sixty apiaries that count much: a hundred thousand rows."""
 MOST_TIMES_SIZE = 10
+PAIRS = 5
+"""Runs of both, one after the other, so that a busy minute slows both; the median of their ratios counts."""
 MOST_TIMES_BARE = 5
-MOST_TIMES_ISO = 15
-"""Against the quickest pandas can do, dates of one known style; 5 is the goal, 6 to 11 measured on a busy machine."""
+"""Against the quickest pandas can do, dates of one style that it guesses by itself."""
 
 
 def write(folder: Path) -> Path:
@@ -57,25 +59,22 @@ def _ids(random: np.random.Generator, rows: int) -> list[str]:
     return [f"C{n}" for n in random.integers(0, 500, rows)]
 
 
-def bare(folder: Path, **dates: object) -> None:
+def bare(folder: Path) -> None:
     """What any reader must do: every file as text by pandas, and its dates."""
     for file in folder.glob("*.csv"):
         frame = pd.read_csv(file, dtype=str, keep_default_na=False)
         for column in TABLES[file.stem].columns:
             if column.kind == "date" and column.name in frame:
                 filled = frame[column.name]
-                pd.to_datetime(filled[filled != ""], **dates)  # type: ignore[call-overload]
+                pd.to_datetime(filled[filled != ""])
 
 
-def best(act: Callable[[], object], times: int = 3) -> float:
-    """Least processor time of several runs [s]."""
-    taken = []
-    for _ in range(times):
-        gc.collect()
-        start = time.process_time()
-        act()
-        taken.append(time.process_time() - start)
-    return min(taken)
+def _seconds(act: Callable[[], object]) -> float:
+    """Processor time of one run [s]."""
+    gc.collect()
+    start = time.process_time()
+    act()
+    return time.process_time() - start
 
 
 PEAK = """
@@ -104,16 +103,12 @@ def test_a_hundred_thousand_rows_take_at_most_five_times_a_bare_read_and_ten_tim
     small.mkdir()
     (small / "log.csv").write_text("date,apiary\n2025-09-03,P001\n")
     load(small, today=TODAY)
-    # dates are written in several styles, day first: pandas reads such a column with these two words
-    ours, theirs = best(lambda: load(large, today=TODAY)), best(lambda: bare(large, format="mixed", dayfirst=True))
-    one_style = best(lambda: bare(large))
+    ratios = sorted(_seconds(lambda: load(large, today=TODAY)) / _seconds(lambda: bare(large)) for _ in range(PAIRS))
     size = sum(file.stat().st_size for file in large.glob("*.csv"))
     memory = peak(large, small) / size
-    print(
-        f"\n{sum(ROWS.values())} rows, {size / 1e6:.1f} MB: {ours:.2f} s, {ours / theirs:.1f} times a bare read with "
-        f"dates of any style, {ours / one_style:.1f} times one of ISO dates alone; memory {memory:.1f} times the size"
-    )
+    shown = ", ".join(f"{ratio:.1f}" for ratio in ratios)
+    print(f"\n{sum(ROWS.values())} rows: {shown} times a bare read, memory {memory:.1f} times the {size / 1e6:.1f} MB")
     records = load(large, today=TODAY)
     assert records.account["rows"].sum() == sum(ROWS.values()) + 61 and records.set_aside == 0
-    assert ours <= MOST_TIMES_BARE * theirs and ours <= MOST_TIMES_ISO * one_style
+    assert median(ratios) <= MOST_TIMES_BARE
     assert memory <= MOST_TIMES_SIZE

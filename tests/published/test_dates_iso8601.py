@@ -12,11 +12,11 @@ from datetime import date, timedelta
 import pytest
 from dateutil.parser import parse
 from dateutil.relativedelta import relativedelta
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from openpyxl.utils.datetime import to_excel
 
-from kit.records.dates import ORDERS, Order, Span, read_dates
+from kit.records.dates import ORDERS, Order, Span, plain_days, read_dates
 from kit.records.season import MonthDay
 
 SPAN = Span(date(1990, 1, 1), date(2099, 12, 31))
@@ -33,6 +33,20 @@ def test_iso_calendar_and_week_dates_are_read_as_the_standard_library_writes_the
     year, week, weekday = day.isocalendar()
     for text in (day.isoformat(), day.strftime("%Y%m%d"), f"{year}-W{week:02d}-{weekday}", f"{day}T09:30:00"):
         assert read(text) == day
+
+
+def _by_the_standard_library(text: str) -> date | None:
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return None
+    return day if SPAN.first <= day <= SPAN.last and text == day.isoformat() else None
+
+
+@given(st.lists(st.one_of(DAYS.map(str), st.text("0123456789-/T :", max_size=12), st.text(max_size=11)), max_size=8))
+@example(["2000-02-29", "2025-02-29", "2096-02-29", "2100-02-29", "1989-12-31", "2025-9-03", "2025- 9-03", "", "NaT"])
+def test_a_column_of_plain_days_is_read_as_the_standard_library_reads_each(texts: list[str]) -> None:
+    assert plain_days(texts, SPAN).tolist() == [_by_the_standard_library(text) for text in texts]
 
 
 @given(DAYS, st.sampled_from(ORDERS))
