@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from kit.records.corrections import season_in_force
 from kit.records.words import TAKEN_OUT
-from kit.season.corrections import season_in_force
 from kit.season.rounds import SLOW
 from kit.season.units import last_day
 

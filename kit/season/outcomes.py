@@ -15,7 +15,7 @@ import pandas as pd
 
 from kit.calc.ranges import Band, band_of
 from kit.constants import reading
-from kit.season.corrections import in_force
+from kit.records.corrections import in_force
 from kit.season.loads import POINTS
 from kit.season.posterior.evidence import day_of, readable
 from kit.season.posterior.given import Given

@@ -8,7 +8,7 @@ import pandas as pd
 
 from kit.constants import bees, reading
 from kit.constants import treatments as law
-from kit.season.corrections import season_in_force
+from kit.records.corrections import season_in_force
 
 if TYPE_CHECKING:
     from kit.records.records import Records

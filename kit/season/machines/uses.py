@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from kit.season.corrections import season_in_force
+from kit.records.corrections import season_in_force
 from kit.season.machines.supplies import only_item, supply_used
 from kit.season.rounds import crystals_g
 

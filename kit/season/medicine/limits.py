@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from kit.records.corrections import in_force, rows_by_place
 from kit.records.season import MonthDay, label_on
-from kit.season.corrections import in_force, rows_by_place
 from kit.season.units import colonies_named
 
 if TYPE_CHECKING:

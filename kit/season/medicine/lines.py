@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from kit.constants.law import KEEP_YEARS, PRESCRIBED_ONLY, REGULATIONS, Field, Regulation
+from kit.records.corrections import Corrections, corrections, rows_by_place
 from kit.records.words import PLACED, TREATMENTS
-from kit.season.corrections import Corrections, corrections, rows_by_place
 from kit.season.units import colonies_named
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from kit.constants.law import COLUMN_OF_TITLE, NOTIFIABLE
-from kit.season.corrections import corrections
+from kit.records.corrections import corrections
 from kit.season.medicine.limits import label_breaches
 from kit.season.medicine.lines import IN_FORCE, NOT_A_MEDICINE, NOT_READ, STRUCK, Sheets, record_lines
 from kit.season.medicine.stock import stock

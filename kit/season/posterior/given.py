@@ -14,7 +14,7 @@ from kit.calc.brood import BroodYear
 from kit.calc.treatments import LAYING_STOPS, SOURCED, Effect, Treatment, effect
 from kit.constants import reading
 from kit.constants import treatments as law
-from kit.season.corrections import in_force
+from kit.records.corrections import in_force
 from kit.season.rounds import OXALIC, SLOW, last_in_place
 from kit.season.units import COLONY, Unit, colonies_named
 from kit.season.usual import Array

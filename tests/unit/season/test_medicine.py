@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from kit.constants.law import REGULATIONS
-from kit.season.corrections import corrections
+from kit.records.corrections import corrections
 from kit.season.medicine.limits import dose_in_label_unit
 from kit.season.medicine.lines import COLUMNS
 from kit.season.medicine.record import OPEN_COLUMNS, medicine_record

@@ -42,6 +42,8 @@ class Corrections(NamedTuple):
 
 def corrections(table: pd.DataFrame) -> Corrections:
     """Resolve every correction of a sheet with the columns `date`, `corrects`, `from_file` and `from_row`."""
+    if not (table["corrects"] != "").any():
+        return Corrections({}, {})
     rows = rows_by_place(table)
     struck: dict[int, int] = {}
     lost: dict[int, str] = {}
