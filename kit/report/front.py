@@ -142,7 +142,7 @@ def _place(computed: Computed, apiary: str) -> list[tuple[str, str]]:
 def _visit_title(row: pd.Series) -> str:
     if row.get("deed", "") == "take out":
         return f"{day(row['date'])}: take out {row['treatment']}"
-    numbered = pd.notna(row["round"]) and pd.notna(row["rounds"])
+    numbered = pd.notna(row["round"]) and pd.notna(row["rounds"]) and row["rounds"] > 1
     rounds = f", round {row['round']:g} of {row['rounds']:g}" if numbered else ""
     return f"{day(row['date'])}: {row['treatment']}{rounds}"
 

@@ -78,8 +78,11 @@ def _thing(row: Row) -> str:
 
 
 def _calendar(table: pd.DataFrame) -> pd.DataFrame:
-    """The dates that are no visits."""
-    return table[~table["event"].isin(VISIT_EVENTS)]
+    """The dates that are no visits, with the days between which they may move."""
+    others = table[~table["event"].isin(VISIT_EVENTS)]
+    fixed = others["not_before"] == others["not_after"]
+    move = ["" if one else _between(row) for one, row in zip(fixed, others.to_dict("records"), strict=True)]
+    return others.assign(not_before=move).rename(columns={"not_before": "may_move"}).drop(columns="not_after")
 
 
 def _causes(table: pd.DataFrame) -> pd.DataFrame:
