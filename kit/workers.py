@@ -56,12 +56,9 @@ def map_ordered(
         again. A worker that is lost loses nothing: what it had is given to another.
     """
     if cluster:
-        with _client(cluster) as client:
+        with cluster_of(cluster) as client, lost_with(cluster):
             hands = sum(client.nthreads().values())
-            try:
-                yield from _in_turn(lambda item: client.submit(function, item, pure=False), items, AHEAD * hands)
-            except _lost() as error:
-                raise CannotGoOnError(f"the cluster at {cluster} is lost: {error}; run again, or here") from error
+            yield from _in_turn(lambda item: client.submit(function, item, pure=False), items, AHEAD * hands)
     elif jobs > 1:
         with ThreadPoolExecutor(jobs) as pool:
             yield from _in_turn(lambda item: pool.submit(function, item), items, AHEAD * jobs)
@@ -85,7 +82,8 @@ def _in_turn(give: Callable[[Item], Waiting[Made]], items: Iterable[Item], ahead
 
 
 @contextmanager
-def _client(address: str) -> Iterator[Client]:
+def cluster_of(address: str) -> Iterator[Client]:
+    """The cluster whose scheduler is at an address, once it is known to run this kit."""
     try:
         from distributed import Client
     except ImportError as error:
@@ -112,10 +110,14 @@ def _refuse_strange_workers(client: Client, address: str) -> None:
         raise CannotGoOnError(f"the cluster at {address} runs kit {told}, here it is {version()}; install one of them")
 
 
-def _lost() -> tuple[type[Exception], ...]:
-    """What is raised when a cluster breaks under the work."""
+@contextmanager
+def lost_with(address: str) -> Iterator[None]:
+    """Say it in a sentence when the cluster breaks under the work."""
     from distributed import KilledWorker
     from distributed.client import FutureCancelledError
     from distributed.comm import CommClosedError
 
-    return (KilledWorker, FutureCancelledError, CommClosedError)
+    try:
+        yield
+    except (KilledWorker, FutureCancelledError, CommClosedError) as error:
+        raise CannotGoOnError(f"the cluster at {address} is lost: {error}; run again, or here") from error

@@ -123,6 +123,7 @@ def run(parts: Parts) -> Callable[[argparse.Namespace], int]:
             as_of=given.as_of,
             apiaries=tuple(given.apiary),
             jobs=given.jobs,
+            cluster=given.cluster,
             seed=given.seed,
             fresh=given.fresh,
             language=given.language,

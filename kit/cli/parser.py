@@ -178,6 +178,7 @@ def _runner(command: argparse.ArgumentParser, parts: Parts) -> None:
     command.add_argument(
         "--jobs", type=_at_least_one, default=os.cpu_count() or 1, metavar="N", help="pages made at once"
     )
+    _cluster(command)
     command.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draws; default 1")
     command.add_argument(
         "--language", default="", metavar="CODE", help="of an apiary's first sentences: en or de; default en"
@@ -229,13 +230,17 @@ def _pool(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--for", dest="keys", action="append", default=[], metavar="KEY", help="where that member stands"
     )
-    command.add_argument(
-        "--cluster", default="", metavar="ADDRESS", help="of a cluster's scheduler that shares the work"
-    )
+    _cluster(command)
     command.add_argument("--releases", type=Path, metavar="FILE", help="list of earlier reports; default beside OUT")
     command.add_argument("--pdf", action="store_true", help="a PDF beside the page, through an installed Chromium")
     _smallest_group(command, "members")
     command.set_defaults(act=acts.pool_packs)
+
+
+def _cluster(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--cluster", default="", metavar="ADDRESS", help="of a cluster's scheduler that shares the work"
+    )
 
 
 def _smallest_group(command: argparse.ArgumentParser, of: str) -> None:

@@ -36,7 +36,7 @@ SPLIT_PCT = Constant(40, "%", 30, 50, "assumed", "assumed", "memory", "of bees a
 SWARM_PCT = Constant(50, "%", 40, 70, "common practice", "common practice", "memory", "of the bees that a swarm takes")
 QUEENLESS_DAYS = Constant(
     24, "d", 20, 30, "common practice", "common practice", "memory",
-    "from losing the queen to the first eggs of one raised from a larva: 12 to hatch, 5 to ripen, a week to mate and lay",
+    "from losing the queen to the first eggs of one raised from a larva: 12 to hatch, 5 to ripen, 7 to mate and lay",
 )  # fmt: skip
 
 _NOTE = "maritime-temperate year, mid-month; few eggs until February, as the handbook's drop factors want"

@@ -59,7 +59,9 @@ def _write(computed: Computed, place: Path) -> None:
     write_text(place / INDEX, json.dumps(computed.files, ensure_ascii=False, indent=1) + "\n")
 
 
-def reviewed(records: Records, kept: Kept, *, seed: int, jobs: int = 1, progress: Progress | None = None) -> Findings:
+def reviewed(
+    records: Records, kept: Kept, *, seed: int, jobs: int = 1, cluster: str = "", progress: Progress | None = None
+) -> Findings:
     """The season review, taken from an earlier run that worked it out from the same.
 
     Its draws are kept by themselves: what touches neither hives, counts nor treatments leaves them as they are.
@@ -68,7 +70,7 @@ def reviewed(records: Records, kept: Kept, *, seed: int, jobs: int = 1, progress
     return kept.findings(
         "season",
         (records, seed),
-        lambda: review_season(records, seed=seed, jobs=jobs, progress=progress, keep=draws),
+        lambda: review_season(records, seed=seed, jobs=jobs, cluster=cluster, progress=progress, keep=draws),
     )
 
 

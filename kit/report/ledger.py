@@ -32,6 +32,8 @@ class Ledger:
         Notebooks executed at once.
     fresh : bool
         Nothing of an earlier run is taken as made.
+    cluster : str
+        Address of a cluster that draws for the review; '' draws here.
     seconds : dict
         Seconds of each stage.
     pages : list of str
@@ -46,6 +48,7 @@ class Ledger:
     today: date
     jobs: int
     fresh: bool = False
+    cluster: str = ""
     seconds: dict[str, float] = field(default_factory=dict)
     pages: list[str] = field(default_factory=list)
     failed: dict[str, str] = field(default_factory=dict)

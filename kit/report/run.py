@@ -69,6 +69,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     today: date,
     fresh: bool = False,
     language: str = "",
+    cluster: str = "",
     jurisdiction: str = "",
     sold: Sold = NOTHING_SOLD,
 ) -> Outcome:
@@ -101,6 +102,8 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
         Work everything out and make every page anew, also where nothing it stands on has changed.
     language : str
         Code of the language of the apiaries' first sentences; '' for English.
+    cluster : str
+        Address of the scheduler of a cluster that draws the season's hives; '' draws here, with the same outcome.
     jurisdiction : str
         Whose medicine rules are followed; '' for those of the settings.
     sold : Sold
@@ -124,7 +127,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     _refuse_unknown(apiaries, records)
     facts = describe(records, folder, seed)
     place = Path(f"season-{records.season.label}{'-today' * (parts == {'today'})}")
-    ledger = Ledger(out or place, today, jobs, fresh, {"read": time.perf_counter() - start})
+    ledger = Ledger(out or place, today, jobs, fresh, cluster, {"read": time.perf_counter() - start})
     earlier = claim(ledger.out)
     ledger.carry(earlier, facts)
     computed = _compute(ledger, records, parts, seed)
@@ -180,7 +183,9 @@ def _compute(ledger: Ledger, records: Records, parts: frozenset[str], seed: int)
         return Computed(records, _saved_review(ledger, records), None)
     kept = Kept(ledger.fresh)
     with ledger.stage("review", "reading the season") as progress:
-        review = reviewed(records, kept, seed=seed, jobs=ledger.jobs, progress=progress)
+        review = reviewed(
+            records, kept, seed=seed, jobs=ledger.jobs, cluster=ledger.cluster, progress=progress
+        )  # fmt: skip
     plan = None
     if "plan" in parts:
         last = last_plan(ledger.out / "review", records.as_of)

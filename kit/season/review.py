@@ -141,18 +141,25 @@ STAGES = (
 
 
 def review(
-    records: Records, *, seed: int, jobs: int = 1, progress: Progress | None = None, keep: Keep = afresh
+    records: Records,
+    *,
+    seed: int,
+    jobs: int = 1,
+    cluster: str = "",
+    progress: Progress | None = None,
+    keep: Keep = afresh,
 ) -> Findings:
     """The season review of a whole operation.
 
     Tables and facts are named above and on the developers' page. The same records and seed give the same findings,
-    whatever the order of rows and `jobs` (threads that read apiaries side by side). `progress` is
-    told (stages done, stages, what comes next). `keep` may know the draws of the same hives and counts.
+    whatever the order of rows, `jobs` (threads that read apiaries side by side) and `cluster` (address of the
+    scheduler of one that draws in their place). `progress` is told (stages done, stages, what comes next). `keep` may
+    know the draws of the same hives and counts.
     """
     tell = _teller(progress)
     tell(0)
     given = rounds(records)
-    season = read_season(records, given, seed=seed, jobs=jobs, keep=keep)
+    season = read_season(records, given, seed=seed, jobs=jobs, cluster=cluster, keep=keep)
     tell(1)
     tables = {"problems": records.problems, "loads": loads(records, given, season)}
     tell(2)

@@ -6,18 +6,32 @@ approximation has them follow (their stray) is kept while the level above moves:
 
 from __future__ import annotations
 
+from copy import deepcopy
 from functools import cached_property
+from typing import NamedTuple
 from zlib import crc32
 
 import numpy as np
 from scipy import linalg
 
-from kit.season.posterior.mode import Mode
+from kit.season.posterior.climb import Climb
 from kit.season.posterior.slices import Open, turn
 from kit.season.usual import Array
 
 WIDER = 1.15
 """The reference is wider than the normal approximation by this factor of the variance."""
+
+MOVED = ("operation", "shared", "stray", "own", "weight")
+"""What the moves of chains change in place."""
+
+
+class Stand(NamedTuple):
+    """Somewhere an apiary and its hives may move to: `operation`, `shared`, `own` and `weight` as of `Chains`."""
+
+    operation: Array
+    shared: Array
+    own: Array
+    weight: Array
 
 
 class Chains:
@@ -25,19 +39,19 @@ class Chains:
 
     Parameters
     ----------
-    found : Mode
-        The mode of the whole operation.
-    number : int
-        The place.
+    climb : Climb
+        The apiary at the mode.
+    middle : ndarray, shape (operation_size,)
+        Standard normals of the operation there.
     operation : ndarray, shape (draws, operation_size)
         Draws of the operation's standard normals.
     seed : int
         Of the run.
     """
 
-    def __init__(self, found: Mode, number: int, operation: Array, seed: int) -> None:
-        self.place, self.block, self.arrow = found.places[number], found.blocks[number], found.arrows[number]
-        self.middle, self.operation = found.operation, operation
+    def __init__(self, climb: Climb, middle: Array, operation: Array, seed: int) -> None:
+        self.place, self.block, self.arrow = climb.place, climb.block, climb.arrow
+        self.middle, self.operation = middle, operation.copy()
         units, apiary = self.place.hives.units, self.place.apiary
         self.rng = np.random.default_rng([seed, crc32(apiary.encode()), 2])
         self.rngs = [
@@ -47,12 +61,22 @@ class Chains:
         self.count, self.units, self.size = len(operation), len(units), self.place.hives.size
         self.runs = 0
         self.roots = np.linalg.cholesky(self.block.own)
-        self.follow = np.linalg.solve(self.block.own, self.block.across)
+        follow = np.linalg.solve(self.block.own, self.block.across)  # units, size, operation and apiary
+        self.follow = np.ascontiguousarray(np.moveaxis(follow, 2, 0).reshape(follow.shape[2], -1))
         self.shared = self.shared_middle(operation) + self._free_apiary()
         self.stray = self._free_hives()
         self.own = self.own_middle(operation, self.shared) + self.stray
         everyone = np.ones((self.count, self.units), dtype=bool)
-        self.weight = self.weights(self.parameters(), self.own, self.stray, everyone)
+        self.first = self.parameters()
+        self.weight = self.weights(self.first, self.own, self.stray, everyone)
+        self.tried = Stand(self.operation, self.shared, self.own, self.weight)
+
+    def __copy__(self) -> Chains:
+        """The same chains, to be moved apart from these: what moves in place is copied."""
+        new = object.__new__(Chains)
+        new.__dict__ = self.__dict__ | {name: getattr(self, name).copy() for name in MOVED}
+        new.rng, new.rngs = deepcopy(self.rng), deepcopy(self.rngs)
+        return new
 
     def parameters(self) -> Array:
         """Parameters where the chains stand, shape (draws, units, size)."""
@@ -79,20 +103,33 @@ class Chains:
         """One move of what the hives of each draw share; every hive keeps its stray."""
         middle = self.shared_middle(self.operation)
         away, free = self.shared - middle, np.sqrt(WIDER) * self._free_apiary()
-        place = Proposal(self)
 
         def propose(angle: Array, open_: Open) -> Array:
             shared = middle + away * np.cos(angle)[:, None] + free * np.sin(angle)[:, None]
-            return place.weigh(self.operation, shared, open_)
+            return self._try(self.operation, shared, open_)
 
-        turn(self.total(), lambda _: self.rng.random(self.count), propose, place.keep)
+        turn(self.total(), lambda _: self.rng.random(self.count), propose, self.take)
 
-    def following(self, operation: Array, open_: Open) -> Proposal:
-        """Where apiary and hives stand when the operation moves and every stray is kept."""
-        place = Proposal(self)
+    def follow_operation(self, operation: Array, open_: Open) -> Array:
+        """Try where apiary and hives stand when the operation moves and every stray is kept; the totals there."""
         shared = self.shared_middle(operation) + self.shared - self.shared_middle(self.operation)
-        place.weigh(operation, shared, open_)
-        return place
+        return self._try(operation, shared, open_)
+
+    def take(self, good: Open) -> None:
+        """Let some draws stand where they tried."""
+        for name, there in self.tried._asdict().items():
+            getattr(self, name)[good] = there[good]
+
+    def _try(self, operation: Array, shared: Array, open_: Open) -> Array:
+        """Weigh a place of the open draws; log of posterior over reference there, shape (draws,)."""
+        draw = np.flatnonzero(open_)
+        own = self.own.copy()
+        own[draw] = self.own_middle(operation[draw], shared[draw]) + self.stray[draw]
+        parameters = np.empty((self.count, self.units, self.size))
+        parameters[draw] = self.place.parameters(operation[draw], shared[draw], own[draw])
+        weight = self.weights(parameters, own, self.stray, np.repeat(open_[:, None], self.units, axis=1))
+        self.tried = Stand(operation, shared, own, weight)
+        return self.apiary_weight(operation, shared, weight)
 
     def total(self) -> Array:
         """Log of posterior over reference of apiary and hives where the chains stand, shape (draws,)."""
@@ -117,7 +154,7 @@ class Chains:
     def own_middle(self, operation: Array, shared: Array) -> Array:
         """Where it has each hive, given operation and apiary, shape (draws, units, size)."""
         both = np.hstack([operation - self.middle, shared - self.place.shared])
-        return np.asarray(self.place.own - np.moveaxis(both @ np.swapaxes(self.follow, 1, 2), 0, 1))
+        return np.asarray(self.place.own - (both @ self.follow).reshape(len(both), self.units, self.size))
 
     def apiary_weight(self, operation: Array, shared: Array, weight: Array) -> Array:
         """Log of posterior over reference of apiary and hives, given the weights of the hives, shape (draws,)."""
@@ -146,27 +183,3 @@ class Chains:
             if open_[:, n].any():
                 found[:, n] = rng.random(self.count)
         return found
-
-
-class Proposal:
-    """Somewhere an apiary and its hives may move to, with the weights there."""
-
-    def __init__(self, chains: Chains) -> None:
-        self.chains = chains
-
-    def weigh(self, operation: Array, shared: Array, open_: Open) -> Array:
-        """Weigh a place of the open draws; returns log of posterior over reference, shape (draws,)."""
-        chains, draw = self.chains, np.flatnonzero(open_)
-        self.operation, self.shared, self.own = operation, shared, chains.own.copy()
-        self.own[draw] = chains.own_middle(operation[draw], shared[draw]) + chains.stray[draw]
-        parameters = np.empty((chains.count, chains.units, chains.size))
-        parameters[draw] = chains.place.parameters(operation[draw], shared[draw], self.own[draw])
-        wanted = np.repeat(open_[:, None], chains.units, axis=1)
-        self.weight = chains.weights(parameters, self.own, chains.stray, wanted)
-        self.total = chains.apiary_weight(operation, shared, self.weight)
-        return self.total
-
-    def keep(self, good: Open) -> None:
-        """Let some draws stand here."""
-        for name in ("operation", "shared", "own", "weight"):
-            getattr(self.chains, name)[good] = getattr(self, name)[good]

@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg
 
-from kit.season.posterior.chains import WIDER, Chains, Proposal
-from kit.season.posterior.mode import Each, Mode
+from kit.held import Held
+from kit.season.posterior.chains import WIDER, Chains
+from kit.season.posterior.mode import Mode
 from kit.season.posterior.slices import Open, turn
 from kit.season.usual import Array
 
@@ -62,17 +63,20 @@ def _unpacked(arrays: Mapping[str, NDArray[Any]], place: int) -> Drawn | None:
     return Drawn(arrays[f"parameters {place}"], arrays[f"first {place}"], int(arrays[f"runs {place}"]))
 
 
-def sample(found: Mode, seed: int, each: Each, *, rounds: int = ROUNDS, count: int = DRAWS) -> list[Drawn]:
+def sample(found: Mode, seed: int, *, rounds: int = ROUNDS, count: int = DRAWS) -> list[Drawn]:
     """Draws of the hives of every place, in its order."""
     rng = np.random.default_rng([seed, 1])
     operation = found.operation + _free(found, rng, count)
-    chains = each(lambda number: Chains(found, number, operation.copy(), seed), range(len(found.places)))
-    first = [one.parameters() for one in chains]
+    chains = found.climbs.made(Chains, found.operation, operation, seed)
     for _ in range(rounds):
         for _ in range(OPERATION_MOVES):
-            operation = _move_operation(found, operation, chains, rng, each)
-        each(_move_below, chains)
-    return [Drawn(one.parameters(), began, one.runs) for one, began in zip(chains, first, strict=True)]
+            operation = _move_operation(found, operation, chains, rng)
+        chains.each(_move_below)
+    return chains.each(_drawn)
+
+
+def _drawn(chains: Chains) -> Drawn:
+    return Drawn(chains.parameters(), chains.first, chains.runs)
 
 
 def _move_below(chains: Chains) -> None:
@@ -82,28 +86,25 @@ def _move_below(chains: Chains) -> None:
         chains.move_hives()
 
 
-def _move_operation(
-    found: Mode, operation: Array, chains: Sequence[Chains], rng: np.random.Generator, each: Each
-) -> Array:
+def _move_operation(found: Mode, operation: Array, chains: Held[Chains], rng: np.random.Generator) -> Array:
     """One move of the operation of every draw; every apiary and hive keeps its stray."""
     away, free = operation - found.operation, np.sqrt(WIDER) * _free(found, rng, len(operation))
-    stand = operation.copy()
-    proposals: list[Proposal] = []
+    stand, tried = operation.copy(), operation
 
     def weigh(there: Array) -> Array:
         stretched = (there - found.operation) @ found.root
         return np.asarray(0.5 * np.sum(stretched**2, axis=1) / WIDER - 0.5 * np.sum(there**2, axis=1))
 
     def propose(angle: Array, open_: Open) -> Array:
-        there = found.operation + away * np.cos(angle)[:, None] + free * np.sin(angle)[:, None]
-        proposals[:] = each(lambda one: one.following(there, open_), chains)
-        return sum((one.total for one in proposals), weigh(there))
+        nonlocal tried
+        tried = found.operation + away * np.cos(angle)[:, None] + free * np.sin(angle)[:, None]
+        return sum(chains.each(Chains.follow_operation, tried, open_), weigh(tried))
 
     def keep(good: Open) -> None:
-        stand[good] = proposals[0].operation[good] if proposals else stand[good]
-        each(lambda one: one.keep(good), proposals)
+        stand[good] = tried[good]
+        chains.each(Chains.take, good)
 
-    turn(sum((one.total() for one in chains), weigh(operation)), lambda _: rng.random(len(operation)), propose, keep)
+    turn(sum(chains.each(Chains.total), weigh(operation)), lambda _: rng.random(len(operation)), propose, keep)
     return stand
 
 

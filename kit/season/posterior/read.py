@@ -2,28 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from kit.held import Hands, hands
 from kit.season.posterior.bees import bees
 from kit.season.posterior.carried import log_factor, usual_draws
+from kit.season.posterior.climb import Climb
 from kit.season.posterior.draws import DRAWS, Drawn, packed, sample, unpacked
 from kit.season.posterior.evidence import sights
 from kit.season.posterior.given import given, rounds_of
 from kit.season.posterior.hives import Hives, operation_size
-from kit.season.posterior.mode import Each, mode
+from kit.season.posterior.mode import mode
 from kit.season.posterior.place import Place
 from kit.season.posterior.trust import trust
 from kit.season.reading import Reading, Season
 from kit.season.readings import readings
 from kit.season.units import COLONY, apiaries, last_day, units
 from kit.season.usual import Array, Usual, usual_year
+from kit.workers import map_ordered
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -44,18 +45,39 @@ def afresh(_: object, work: Callable[[], Arrays]) -> Arrays:
     return work()
 
 
-def read_season(records: Records, rounds: pd.DataFrame, *, seed: int, jobs: int = 1, keep: Keep = afresh) -> Season:
-    """Read all apiaries together. `rounds` is the table of `kit.season.rounds.rounds`; `jobs` threads, which change
-    nothing but the time; `keep` knows draws of the same hives and counts from an earlier time."""
+def read_season(
+    records: Records, rounds: pd.DataFrame, *, seed: int, jobs: int = 1, cluster: str = "", keep: Keep = afresh
+) -> Season:
+    """Read all apiaries together.
+
+    Parameters
+    ----------
+    records : Records
+        What the sheets say.
+    rounds : DataFrame
+        The table of `kit.season.rounds.rounds`.
+    seed : int
+        Of the draws.
+    jobs, cluster : int, str
+        Threads here, or the address of a cluster that draws in their place; they change nothing but the time.
+    keep : callable
+        Knows draws of the same hives and counts from an earlier time.
+
+    Raises
+    ------
+    CannotGoOnError
+        When the cluster cannot be used.
+    """
     usual = usual_year(records.season.start, (records.season.end - records.season.start).days + 1)
     found = places(records, rounds, usual)
     size = operation_size(found[0].hives.words) if found else 0
-    with _threads(jobs) as each:
-        drawn = unpacked(keep((found, size, seed), lambda: packed(_sampled(found, size, seed, each))))
-        read = each(lambda pair: _read(records, usual, pair, seed), list(zip(found, drawn, strict=True)))
+    with hands(jobs=jobs, cluster=cluster) as at:
+        drawn = unpacked(keep((found, size, seed), lambda: packed(_sampled(found, size, seed, at))))
+    pairs = zip(found, drawn, strict=True)
+    by_law = map_ordered(lambda pair: _read(records, usual, pair, seed), pairs, jobs=jobs)
     read = [
         here if here is not None else _carried(records, rounds, usual, place, seed)
-        for here, place in zip(read, found, strict=True)
+        for here, place in zip(by_law, found, strict=True)
     ]
     by_name = {here.apiary: here for here in read}
     everyone = [unit for place in found for unit in place.hives.units if unit.scope == COLONY]
@@ -76,11 +98,11 @@ def places(records: Records, rounds: pd.DataFrame, usual: Usual) -> list[Place]:
     return found
 
 
-def _sampled(found: Sequence[Place], size: int, seed: int, each: Each) -> Sequence[Drawn | None]:
+def _sampled(found: Sequence[Place], size: int, seed: int, at: Hands) -> Sequence[Drawn | None]:
     """Draws of each place; None for all when the mode cannot be found."""
     try:
-        rest = mode(found, size, each)
-        return sample(rest, seed, each) if rest.settled and found else [None] * len(found)
+        rest = mode(at.hold([Climb(place) for place in found]), size)
+        return sample(rest, seed) if rest.settled and found else [None] * len(found)
     except np.linalg.LinAlgError:
         return [None] * len(found)
 
@@ -106,9 +128,3 @@ def _carried(records: Records, rounds: pd.DataFrame, usual: Usual, place: Place,
     plain = Reading(place.apiary, usual, place.hives, parameters, last, seed, COUNT_BY_COUNT)
     factor = log_factor(place.hives, readings(records, rounds, usual), plain.law().mites, seed)
     return Reading(place.apiary, usual, place.hives, parameters, last, seed, COUNT_BY_COUNT, factor, told)
-
-
-@contextmanager
-def _threads(jobs: int) -> Iterator[Each]:
-    with ThreadPoolExecutor(max(jobs, 1)) as pool:
-        yield lambda function, over: list(pool.map(function, over))

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,10 +22,6 @@ Array = NDArray[np.float64]
 
 def apiaries(given: Records) -> list[Place]:
     return places(given, rounds(given), usual_year(given.season.start, 365))
-
-
-def one_by_one(function: Callable[[Any], Any], over: Sequence[Any]) -> list[Any]:
-    return [function(each) for each in over]
 
 
 def prior(place: Place, rng: np.random.Generator, count: int) -> Array:

@@ -9,9 +9,11 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
+from kit.held import hands
 from kit.records.records import Records
 from kit.season.outcomes import outcomes
 from kit.season.posterior import read
+from kit.season.posterior.climb import Climb
 from kit.season.posterior.draws import sample
 from kit.season.posterior.hives import operation_size
 from kit.season.posterior.mode import mode
@@ -20,7 +22,7 @@ from kit.season.posterior.read import read_season
 from kit.season.posterior.sight import Look, sight
 from kit.season.review import review
 from kit.season.rounds import rounds
-from tests.unit.season.by_the_law import apiaries, imagined, log_mites, one_by_one, prior
+from tests.unit.season.by_the_law import apiaries, imagined, log_mites, prior
 from tests.unit.season.sheets import boards, records, series
 
 JULY, SEPTEMBER, DECEMBER = 105, 170, 250
@@ -50,16 +52,22 @@ def three() -> Records:
 
 
 def drawn(place: Place, count: int) -> np.ndarray:
-    found = mode([place], operation_size(place.hives.words), one_by_one)
-    assert found.settled
-    return sample(found, 1, one_by_one, count=count)[0].parameters
+    with hands() as here:
+        found = mode(here.hold([Climb(place)]), operation_size(place.hives.words))
+        assert found.settled
+        return sample(found, 1, count=count)[0].parameters
+
+
+def stands(climb: Climb) -> Place:
+    return climb.place
 
 
 def test_the_mode_is_where_a_general_optimiser_stops(three: Records) -> None:
     place = apiaries(three)[0]
     size = operation_size(place.hives.words)
-    found = mode([place], size, one_by_one)
-    there = found.places[0]
+    with hands() as here:
+        found = mode(here.hold([Climb(place)]), size)
+        (there,) = found.climbs.each(stands)
     rest = np.concatenate([found.operation, there.shared, there.own.ravel()])
 
     def worse(z: np.ndarray) -> float:
