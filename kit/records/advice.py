@@ -7,11 +7,9 @@ from datetime import date
 
 import pandas as pd
 
+from kit.records.cross_treated import LONGEST_STRIPS_DAYS
 from kit.records.records import Records
 from kit.records.words import STRIPS, SUBLIMATION
-
-LONGEST_STRIPS_DAYS = 70
-"""Strips are in for six to eight weeks (common practice); ten is long enough to ask."""
 
 
 def worth_writing(records: Records, count: int = 3) -> list[str]:

@@ -10,11 +10,11 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from kit.records.cross_notes import contradictions
+from kit.records.cross_treated import treated_wrongly
 from kit.records.problems import Problem
 from kit.records.records import COUNT_HOLDS_DAYS, Records
 from kit.records.tables import ORIGIN, TABLES
-from kit.records.typed import each, problems_of, shown
-from kit.records.words import ALL
+from kit.records.typed import problems_of, shown
 
 ENDS = (("colonies", "from", "to"), ("crops", "supers_on", "supers_off"), ("treatments", "date", "removed"))
 USES = (("treatments", "sublimator"), ("visits", "supply"))
@@ -33,24 +33,6 @@ def _ends_before_it_begins(records: Records) -> Iterator[Problem]:
         yield from problems_of(rows, end, wrong, "correct one of the two")
 
 
-def _more_done_than_standing(records: Records) -> Iterator[Problem]:
-    log = records.tables["log"]
-    rows = log[log["done"] > log["standing"]]
-    wrong = (f"more hives treated than the {shown(standing)} standing" for standing in rows["standing"])
-    yield from problems_of(rows, "done", wrong, "correct one of the two")
-
-
-def _treated_without_hives(records: Records) -> Iterator[Problem]:
-    counted = records.heads.dropna(subset=["standing"]).sort_values("date")[["date", "apiary", "standing"]]
-    treated = records.tables["treatments"][["date", "apiary", "from_file", "from_row"]].sort_values("date")
-    if not (counted["standing"] == 0).any() or treated.empty:
-        return
-    window = pd.Timedelta(days=COUNT_HOLDS_DAYS)
-    met = pd.merge_asof(treated, counted, on="date", by="apiary", tolerance=window)
-    wrong = "treated although the last head count found no hives there"
-    yield from problems_of(met[met["standing"] == 0], "apiary", wrong, "check the apiary or the heads")
-
-
 def _counted_elsewhere(records: Records) -> Iterator[Problem]:
     """Counts and inspections of a colony on a day on which it did not stand at that apiary."""
     stays = records.tables["colonies"][["colony", "apiary", "from", "to"]]
@@ -63,15 +45,6 @@ def _counted_elsewhere(records: Records) -> Iterator[Problem]:
         absent = rows.index.isin(met["index"]) & ~rows.index.isin(met.loc[there, "index"])
         wrong = "did not stand at this apiary on that day: used as written"
         yield from problems_of(rows[absent], "colony", wrong, "check the date or colonies")
-
-
-def _supers_against_the_label(records: Records) -> Iterator[Problem]:
-    labels = records.tables["labels"]
-    forbidden = set(labels.loc[labels["supers_allowed"] == "no", "product"])
-    treated = records.written("treatments", "product", "supers_on")
-    rows = treated[treated["product"].isin(forbidden) & (treated["supers_on"] == "yes")]
-    wrong = (f"supers were on, which the label of {product} forbids" for product in rows["product"])
-    yield from problems_of(rows, "supers_on", wrong, "read the label again")
 
 
 def _used_before_bought(records: Records) -> Iterator[Problem]:
@@ -132,28 +105,27 @@ def _unexplained(counted: pd.DataFrame, expected: pd.Series[float]) -> Iterator[
 def _same_line_twice(records: Records) -> Iterator[Problem]:
     for name in TABLES:
         table = records.written(name)
-        alike = table.iloc[_alike(table.drop(columns=list(ORIGIN)))] if len(table) else table
-        again = alike[alike.duplicated([name for name in alike if name not in ORIGIN])] if len(alike) else alike
-        wrong, remedy = "the same line stands above: both are used", "delete one if it happened once"
-        yield from problems_of(again, "", wrong, remedy)
+        if len(table):
+            again = table.iloc[_again(table.drop(columns=list(ORIGIN)))]
+            wrong, remedy = "the same line stands above: both are used", "delete one if it happened once"
+            yield from problems_of(again, "", wrong, remedy)
 
 
-def _alike(table: pd.DataFrame) -> NDArray[np.intp]:
-    """The rows that agree with another one in every column.
+def _again(table: pd.DataFrame) -> NDArray[np.intp]:
+    """The rows that say in every column what one above them says.
 
-    Only rows alike in all numbers and dates are compared by their texts, and text by text fewer are left.
+    Only rows alike in all numbers and dates, by a hash of 64 bits, are compared by their texts, and text by text fewer
+    are left.
     """
     texts = [name for name, dtype in table.dtypes.items() if pd.api.types.is_string_dtype(dtype)]
     numbers = table.drop(columns=texts)
-    hashed = (
-        pd.util.hash_pandas_object(numbers, index=False).to_numpy() if len(numbers.columns) else np.zeros(len(table))
-    )
-    group, left = _shared(hashed, np.arange(len(table)))
+    hashed = pd.util.hash_pandas_object(numbers, index=False) if len(numbers.columns) else pd.Series(0, table.index)
+    group, left = _shared(hashed.to_numpy(), np.arange(len(table)))
     for name in texts:
         if len(left):
             codes, different = pd.factorize(table[name].array[left])
             group, left = _shared(group * len(different) + codes, left)
-    return left
+    return left[pd.Series(group).duplicated().to_numpy()]
 
 
 def _shared(group: NDArray[Any], rows: NDArray[np.intp]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -163,28 +135,13 @@ def _shared(group: NDArray[Any], rows: NDArray[np.intp]) -> tuple[NDArray[np.int
     return codes[several], rows[several]
 
 
-def _lists_without_colonies(records: Records) -> Iterator[Problem]:
-    """Colonies listed for a treatment that had left the apiary by then."""
-    stays = records.tables["colonies"]
-    gone = {(row.colony, row.apiary): row.to for row in each(stays.dropna(subset=["to"]))}
-    treated = records.written("treatments", "date", "apiary", "colonies")
-    for row in each(treated[treated["colonies"] != ALL]):
-        late = [one for one in row.colonies.split(";") if gone.get((one, row.apiary), row.date) < row.date]
-        if late:
-            wrong = f"no longer there on that day: {', '.join(late)}; used as written"
-            yield Problem(row.from_file, int(row.from_row), "colonies", row.colonies, wrong, "check the list")
-
-
 _CHECKS: tuple[Callable[[Records], Iterator[Problem]], ...] = (
     _ends_before_it_begins,
-    _more_done_than_standing,
-    _treated_without_hives,
     _counted_elsewhere,
-    _supers_against_the_label,
     _used_before_bought,
     _item_twice,
     _heads_that_do_not_add_up,
     _same_line_twice,
-    _lists_without_colonies,
+    treated_wrongly,
     contradictions,
 )

@@ -16,6 +16,7 @@ from kit.records.column import Table
 from kit.records.csv_text import columns_of, decode, grid
 from kit.records.headings import SEARCHED_ROWS, Headings, find_headings, matched, unit_named
 from kit.records.marks import begins_marked, is_marked, marked_problem
+from kit.records.merged import headings_moved_down, merge_faults
 from kit.records.problems import Problem
 from kit.records.tables import TABLES
 from kit.records.texts import Texts
@@ -109,7 +110,9 @@ def _of_workbook(file: Path, problems: list[Problem]) -> Iterator[_Sheet]:
         if table is None:
             problems.append(_not_a_sheet(place, name))
         else:
-            problems.extend(Problem(place, *fault) for fault in sheet.faults)
+            merges = headings_moved_down(sheet.rows, sheet.merges, table)
+            told = (*sheet.faults, *merge_faults(sheet.rows, merges))
+            problems.extend(Problem(place, *fault) for fault in told)
             yield _Sheet(place, table, columns_of(sheet.rows))
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetVisibleEnum
 
 from kit.errors import CannotGoOnError
+from kit.records.merged import Merge
 from kit.records.workbook_faults import Fault, faults
 
 SUFFIXES = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
@@ -29,11 +29,14 @@ class BookSheet(NamedTuple):
     rows : list of list of str
         Every cell as text.
     faults : tuple of Fault
-        What the cells do not show: error values, results never stored, merged cells, that the sheet is hidden.
+        What the cells do not show: error values, results never stored, that the sheet is hidden.
+    merges : tuple of Merge
+        Its merged cells.
     """
 
     rows: list[list[str]]
     faults: tuple[Fault, ...]
+    merges: tuple[Merge, ...]
 
 
 def sheets_of(path: Path) -> dict[str, BookSheet]:
@@ -59,7 +62,8 @@ def sheets_of(path: Path) -> dict[str, BookSheet]:
     return {
         name: BookSheet(
             [[_text(value) for value in row] for row in rows],
-            (*_hidden(name in hidden), *_merged(sheets[name].merged_cell_ranges or [], rows), *unseen.get(name, [])),
+            (*_hidden(name in hidden), *unseen.get(name, [])),
+            tuple(Merge(top, left, bottom) for (top, left), (bottom, _) in sheets[name].merged_cell_ranges or []),
         )
         for name, rows in read.items()
         if rows
@@ -69,29 +73,6 @@ def sheets_of(path: Path) -> dict[str, BookSheet]:
 def _hidden(hidden: bool) -> list[Fault]:
     wrong = "a hidden sheet: read like the others"
     return [Fault(0, "", "", wrong, "show it, or delete it if it is not meant to count")] if hidden else []
-
-
-def _merged(ranges: Iterable[tuple[tuple[int, int], tuple[int, int]]], rows: list[Any]) -> list[Fault]:
-    """Merged cells that reach over several rows: only the first of them holds the value."""
-    found = []
-    for (top, left), (bottom, _) in ranges:
-        value = _text(rows[top][left]) if top < len(rows) and left < len(rows[top]) else ""
-        if bottom > top and value:
-            wrong = f"merged with the cells down to row {bottom + 1}, which are read as not recorded"
-            found.append(Fault(top + 1, _letters(left), value, wrong, "take the merge apart and write each cell"))
-    return found
-
-
-def _letters(column: int) -> str:
-    """The letters a spreadsheet gives a column, counted from 0.
-
-    Examples
-    --------
-    >>> _letters(0), _letters(25), _letters(26)
-    ('A', 'Z', 'AA')
-    """
-    first, last = divmod(column, 26)
-    return (_letters(first - 1) if first else "") + chr(ord("A") + last)
 
 
 def _refuse_bombs(path: Path) -> None:

@@ -58,7 +58,9 @@ def test_exactly_the_rows_meant_to_be_unusable_are_set_aside() -> None:
     assert found == {(file, row) for file, row, _ in mess.spoiled(set_aside=True)}
 
 
-def test_nothing_else_is_reported_but_the_bad_cell_the_extra_column_and_the_product_without_a_label() -> None:
+def test_nothing_else_is_reported_but_bad_cells_an_extra_column_a_product_without_a_label_and_forgotten_strips() -> (
+    None
+):
     problems = read("full").problems
     spoiled = {(file, row) for aside in (True, False) for file, row, _ in mess.spoiled(set_aside=aside)}
     rest = [p for p in problems.itertuples() if (p.file, p.row) not in spoiled]
@@ -66,16 +68,26 @@ def test_nothing_else_is_reported_but_the_bad_cell_the_extra_column_and_the_prod
         ("inspections.csv", "temper", "temper"),
         ("medicines.csv", "product", "thymol trays C"),
         ("treatments.csv", "product", "thymol trays C"),
+        ("treatments.csv", "removed", ""),
     }
 
 
-def test_the_bare_minimum_is_three_sheets_whose_one_remark_is_the_deaths_nobody_wrote_down() -> None:
+def test_the_forgotten_strips_are_told_where_they_were_placed() -> None:
+    records = read("full")
+    told = records.problems[records.problems["problem"].str.contains("never taken out")]
+    placed = records.tables["treatments"].set_index("from_row").loc[int(told["row"].item())]
+    truth = json.loads((ROOT / "tests/demo/truth.json").read_text(encoding="utf-8"))["forgotten_strips"]
+    assert (placed["apiary"], f"{placed['date']:%Y-%m-%d}") == (truth["apiary"], truth["in"])
+
+
+def test_the_bare_minimum_is_three_sheets_whose_remarks_are_forgotten_strips_and_deaths_nobody_wrote_down() -> None:
     records = read("minimum")
     assert sorted(records.account["table"]) == ["apiaries", "log", "settings"]
     assert records.set_aside == 0
     told = [(row.file, row.column, row.problem) for row in records.problems.itertuples()]
-    assert [(file, column) for file, column, _ in told] == [("log.csv", "standing")]
-    assert "16 on 2025-10-10 with what was written down since makes 12" in told[0][2]
+    assert sorted(told)[0][:2] == ("log.csv", "removed") and "never taken out" in sorted(told)[0][2]
+    assert [(file, column) for file, column, _ in told if column != "removed"] == [("log.csv", "standing")]
+    assert "16 on 2025-10-10 with what was written down since makes 12" in sorted(told)[1][2]
 
 
 def test_the_negative_dose_is_of_the_one_hive_its_own_line_leaves_out(grown: World) -> None:

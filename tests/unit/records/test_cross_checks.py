@@ -63,6 +63,57 @@ LOG = "date,apiary,did,standing,done,dead\n"
             "makes 11: the count is used",
         ),
         ({"log": LOG + "2025-08-01,MEADOW,look,,,\n2025-08-01,MEADOW,look,,,\n"}, "log.csv", "", "the same line"),
+        (
+            {
+                "gear": "item,kind,bought\nB1,battery,2025-08-01\n",
+                "visits": "date,apiary,supply\n2025-07-31,MEADOW,B1\n",
+            },
+            "visits.csv",
+            "supply",
+            "before it was bought on 2025-08-01",
+        ),
+        (
+            {"log": LOG + "2025-09-01,MEADOW,heads,12,,\n2025-09-20,MEADOW,oxalic sublimation,,14,\n"},
+            "log.csv",
+            "done",
+            "14 hives treated, though the heads of 2025-09-01 with the events since make 12",
+        ),
+        (
+            {
+                "log": LOG + "2025-09-01,MEADOW,heads,2,,\n",
+                "treatments": TREATMENT + "2025-09-20,MEADOW,thymol,,,,M1; M2; M3,2025-10-20\n",
+            },
+            "treatments.csv",
+            "colonies",
+            "3 hives treated, though the heads of 2025-09-01",
+        ),
+        (
+            {"treatments": TREATMENT + "2025-08-01,MEADOW,amitraz strips,,,,,\n"},
+            "treatments.csv",
+            "removed",
+            "never taken out by these records, 242 days after",  # 1 Aug 2025 to 31 Mar 2026, the season's end
+        ),
+        ({"log": LOG + "2025-08-01,MEADOW,thymol; strips in,,,\n"}, "log.csv", "removed", "never taken out"),
+        (
+            {
+                "labels": "product,supers_allowed\npowder,no\n",
+                "crops": "apiary,crop,supers_on,supers_off\nMEADOW,lime,2025-06-01,2025-07-20\n",
+                "treatments": TREATMENT + "2025-07-01,MEADOW,oxalic sublimation,powder,,,,\n",
+            },
+            "treatments.csv",
+            "supers_on",
+            "supers were on from 2025-06-01 by crops.csv row 2, which the label of powder forbids",
+        ),
+        (
+            {
+                "labels": "product,supers_allowed\nstrips,no\n",
+                "crops": "apiary,crop,supers_on,supers_off\nMEADOW,rape,2025-04-20,\n",  # put on while strips were in
+                "treatments": TREATMENT + "2025-04-01,MEADOW,amitraz strips,strips,no,,,2025-05-13\n",
+            },
+            "treatments.csv",
+            "supers_on",
+            "supers were on from 2025-04-20",
+        ),
     ],
 )
 def test_a_contradiction_is_reported_and_nothing_is_thrown_away(
@@ -95,3 +146,30 @@ def test_heads_add_up_through_events(read: Read, event: str, after: int) -> None
         records = read({"log": log, "events": events, "colonies": colonies})
         assert len(said(records, column="standing")) == problems
         assert records.hives("MEADOW", records.settings.season_start.replace(month=7)) == after
+
+
+@pytest.mark.parametrize(
+    "sheets",
+    [
+        {"treatments": TREATMENT + "2025-08-01,MEADOW,amitraz strips,,,,,2025-09-20\n"},
+        {"log": LOG + "2025-08-01,MEADOW,amitraz strips; strips in,,,\n2025-09-20,MEADOW,strips out,,,\n"},
+        {"treatments": TREATMENT + "2026-03-01,MEADOW,amitraz strips,,,,,\n"},  # in for a month: not overdue
+        {
+            "treatments": TREATMENT.replace("removed", "removed,corrects")
+            + "2025-08-01,MEADOW,amitraz strips,,,,,,\n2025-08-01,MEADOW,amitraz strips,,,,,2025-09-20,row 2\n"
+        },
+        {  # two splits written down since the count make fourteen
+            "log": LOG + "2025-05-01,MEADOW,heads,12,,\n2025-05-20,MEADOW,oxalic trickle,,14,\n",
+            "events": "date,kind,from,to,hives\n2025-05-10,split,MEADOW,MEADOW,2\n",
+        },
+        {"log": LOG + "2025-03-01,MEADOW,heads,12,,\n2025-08-20,MEADOW,oxalic sublimation,,14,\n"},  # an old count
+        {
+            "labels": "product,supers_allowed\npowder,no\n",
+            "crops": "apiary,crop,supers_on,supers_off\nMEADOW,lime,2025-06-01,2025-07-20\nBANK,lime,2025-06-01,\n",
+            "treatments": TREATMENT + "2025-07-20,MEADOW,oxalic sublimation,powder,,,,\n",  # the day they came off
+        },
+    ],
+)
+def test_what_fits_together_is_left_alone(read: Read, sheets: dict[str, str]) -> None:
+    said_of = read(sheets).problems["problem"]
+    assert not said_of.str.contains("never taken out|hives treated|supers were on").any()

@@ -75,6 +75,27 @@ def test_merged_cells_are_said_and_a_merged_title_is_no_trouble(tmp_path: Path) 
     assert _told(records, "no apiary is named") == [(5, "apiary")]
 
 
+def test_headings_in_two_rows_with_cells_merged_down_and_across_are_read(tmp_path: Path) -> None:
+    first: list[object] = ["date", "apiary", "did", "Hives", None, "notes"]
+    second: list[object] = [None, None, None, "standing", "done", None]
+    book, log = _book([first, second, ["2025-09-03", "MEADOW", "look", 12, 3, "calm"]])
+    for cells in ("A1:A2", "B1:B2", "C1:C2", "D1:E1", "F1:F2"):
+        log.merge_cells(cells)
+    records = _read(book, tmp_path)
+    row = records.tables["log"].iloc[0]
+    assert (row["apiary"], row["did"], row["standing"], row["done"], row["notes"]) == ("MEADOW", "look", 12, 3, "calm")
+    assert records.account["rows"].sum() == 2 and row["from_row"] == 3
+    assert _told(records, "above the headings") == [(1, "")] and not _told(records, "merged")
+
+
+def test_a_heading_merged_over_two_columns_names_the_first_and_the_other_is_told(tmp_path: Path) -> None:
+    book, log = _book([["date", "apiary", "standing", None], ["2025-09-03", "MEADOW", 12, 7]])
+    log.merge_cells("C1:D1")
+    records = _read(book, tmp_path)
+    assert records.tables["log"]["standing"].tolist() == [12]
+    assert _told(records, "a cell under no heading") == [(2, "column 4")]
+
+
 def test_dates_floats_and_yes_of_a_spreadsheet_are_read_as_what_they_mean(tmp_path: Path) -> None:
     book, _ = _book([[*HEADS, "crumbs"], [date(2025, 9, 3), "MEADOW", "look", 12.0, 3.0, None, True]])
     log = _read(book, tmp_path).tables["log"].iloc[0]
