@@ -130,7 +130,7 @@ def grid(text: str, known: Callable[[list[str]], int]) -> Grid:
     separator = _separator(body, known)
     if len(body) > LARGE and body.count('"') % 2 == 0:
         width = max(len(row) for row in _top(body, separator))
-        columns = large(body, separator, width) if width <= MOST_COLUMNS else None
+        columns = large(body, separator, width) if 0 < width <= MOST_COLUMNS else None
         if columns is not None:
             return Grid(columns, ())
     found = split(text, known)
