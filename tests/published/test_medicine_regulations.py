@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import pytest
 
+from kit.constants.law import REGULATIONS
 from kit.records.load import load
 from kit.records.records import Records
 from kit.season.medicine.record import medicine_record
@@ -68,8 +69,7 @@ EU = (
     ),
     Clause("108(2)(i) duration of the treatment", GIVEN, "treatments", "removed", "last day of the treatment"),
 )
-LAWS = {"gb": UK, "ni": UK, "eu": EU, "other": (*UK, *EU)}
-"""Where no regulation is known both together are asked for."""
+LAWS = {"gb": UK, "eu": EU}
 
 SHEETS: dict[str, list[dict[str, str]]] = {
     "settings": [{"setting": "season_start", "value": "2025-04-01"}],
@@ -116,7 +116,7 @@ def _missing(records: Records, entry: str) -> list[str]:
     return [part for text in lines.loc[lines["entry"] == entry, "missing"] for part in text.split("; ") if part]
 
 
-@pytest.mark.parametrize("law", LAWS)
+@pytest.mark.parametrize("law", REGULATIONS)
 def test_a_record_that_holds_all_of_it_lacks_nothing_and_is_complete(tmp_path: Path, law: str) -> None:
     records = _read(tmp_path, law)
     assert [_missing(records, entry) for entry in (BOUGHT, GIVEN, GONE)] == [[], [], []]
@@ -134,6 +134,13 @@ def test_what_a_clause_asks_for_is_named_as_missing_when_it_is_not_written(
     else:
         told = records.problems[records.problems["column"] == clause.column]
         assert told["problem"].str.contains("not recorded; the row is set aside").tolist() == [True]
+
+
+@pytest.mark.parametrize("entry", [BOUGHT, GIVEN, GONE])
+def test_northern_ireland_asks_what_great_britain_asks_and_where_no_law_is_known_both_are_asked(entry: str) -> None:
+    asked = {law: set(regulation.fields(entry)) for law, regulation in REGULATIONS.items()}
+    assert asked["ni"] == asked["gb"]
+    assert asked["other"] == asked["gb"] | asked["eu"]
 
 
 @pytest.mark.parametrize("law", LAWS)

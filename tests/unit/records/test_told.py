@@ -2,15 +2,19 @@
 
 import re
 
+import numpy as np
 import pytest
 
+from kit.errors import KitError
 from kit.records import words
-from kit.records.account import check_text
+from kit.records.account import account_of, check_text
+from kit.records.advice import worth_writing
 from kit.records.reference import settings_reference, tables_reference
 from kit.records.setting_list import SETTINGS
 from kit.records.tables import MINIMUM, TABLES
+from kit.records.typed import Typed
 
-from .conftest import Read
+from .conftest import APIARIES, Read
 
 CONTRACT = """
 settings: setting value
@@ -100,3 +104,53 @@ def test_a_forgotten_strip_is_the_first_thing_to_write_down(read: Read) -> None:
     log = "date,apiary,did,standing\n2025-08-02,MEADOW,amitraz strips; strips in,12\n"
     first = check_text(read({"log": log})).splitlines()[-3]
     assert "strips came out at MEADOW" in first
+
+
+HEADS = "date,apiary,did,standing,trays,tray_days,why_late\n"
+WRITTEN: dict[str, str] = {
+    "log": HEADS + "2025-09-20,MEADOW,oxalic sublimation 1; heads,12,4,7,ground\n2025-09-20,BANK,heads,8,5,7,\n",
+    "apiaries": APIARIES.replace("floor\n", "floor,drive_min\n").replace("mesh\n", "mesh,20\n").replace("d\n", "d,9\n"),
+    "crops": "apiary,crop,supers_on,supers_off\nMEADOW,lime,2025-06-01,2025-07-20\nBANK,lime,2025-06-01,2025-07-20\n",
+    "labels": "product,authorised\npowder,yes\n",
+    "treatments": "date,apiary,treatment,product,batch\n2025-09-20,MEADOW,oxalic sublimation,powder,B1\n",
+}
+"""Records that lack nothing that is asked for by name."""
+
+
+def test_when_nothing_is_lacking_the_cheapest_number_of_the_year_is_asked_for(read: Read) -> None:
+    assert worth_writing(read(WRITTEN), 10) == [
+        "An early tray on three hives an apiary in spring: the cheapest number of the year."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("sheet", "old", "new", "asked"),
+    [
+        ("log", "2025-09-20,BANK", "2025-09-20,BNAK", "Mend the 1 row set aside above"),
+        ("treatments", ",B1\n", ",B1\n2025-08-01,BANK,amitraz strips,powder,B2\n", "The day the strips came"),
+        ("log", "heads,8", "look,", "Heads at BANK"),
+        ("log", ",8,5,7,", ",8,,,", "Mites on three trays at BANK"),
+        ("labels", "powder,yes\n", "", "What the label of your oxalic product allows"),
+        ("treatments", ",B1\n", ",\n", "Product and batch of each treatment"),
+        ("crops", "BANK,lime,2025-06-01,2025-07-20\n", "", "Supers on and supers off at BANK"),
+        ("apiaries", "d,9\n", "d,\n", "Minutes to drive to BANK"),
+        ("log", "7,ground", "7,", "Why MEADOW was late"),
+    ],
+)  # fmt: skip
+def test_each_thing_that_is_lacking_is_asked_for_before_any_that_is_not(
+    read: Read, sheet: str, old: str, new: str, asked: str
+) -> None:
+    assert old in WRITTEN[sheet]
+    first = worth_writing(read(WRITTEN | {sheet: WRITTEN[sheet].replace(old, new)}), 10)[0]
+    assert first.startswith(asked)
+
+
+@pytest.mark.parametrize("lost", [True, False])
+def test_a_row_lost_or_made_on_the_way_stops_the_run(read: Read, lost: bool) -> None:
+    records = read({"log": HEADS + "2025-09-20,MEADOW,look,,,,\n2025-09-21,BANK,look,,,,\n"})
+    table = records.tables["log"]
+    none = np.zeros(2, dtype=bool)
+    sheet = Typed(TABLES["log"], table, none, none)
+    assert account_of([sheet], {"log": table})["used"].tolist() == [2]
+    with pytest.raises(KitError, match="the rows of log do not add up"):
+        account_of([sheet], {"log": table.iloc[:1] if lost else table.iloc[[0, 1, 1]]})
