@@ -148,11 +148,15 @@ def _sheet(sheet: Any, table: Table, looks: dict[str, Any]) -> None:
 
 
 def _limit(sheet: Any, n: int, column: Column) -> None:
-    """A drop-down list on a column of words, and of apiaries; anything else may still be typed, after a warning."""
+    """A drop-down list on a column of words, and of ids of another sheet; anything else may still be typed.
+
+    Only where the list is whole by itself a warning comes first: products, gear and colonies need not be listed.
+    """
     listed: list[str] | str = list(column.words)
-    if column.names == "apiaries":
-        listed = f"=apiaries!$A${_FIRST_DATA_ROW + 1}:$A${LAST_ROW}"
+    if column.kind == "id" and column.names:
+        listed = f"={column.names}!$A${_FIRST_DATA_ROW + 1}:$A${LAST_ROW}"
     elif column.kind != "word" or len(",".join(column.words)) > LONGEST_LIST:
         return
     rule = {"validate": "list", "source": listed, "error_type": "warning", "ignore_blank": True}
+    rule["show_error"] = column.kind == "word" or column.names == "apiaries"
     sheet.data_validation(_FIRST_DATA_ROW, n, LAST_ROW - 1, n, rule)

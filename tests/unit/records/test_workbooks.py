@@ -1,5 +1,6 @@
 """Workbooks made by openpyxl and by LibreOffice: what their reader passes over is said, blank ones come back blank."""
 
+import csv
 import os
 import shutil
 import subprocess
@@ -13,7 +14,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from kit.errors import CannotGoOnError
 from kit.records.load import load
 from kit.records.records import Records
-from kit.records.sheets import new_workbook
+from kit.records.sheets import blank_rows, new_folder, new_workbook
 from kit.records.tables import TABLES
 
 TODAY = date(2026, 6, 1)
@@ -140,13 +141,55 @@ def test_the_blank_workbook_goes_through_libreoffice_and_comes_back_blank(tmp_pa
     assert set(records.account["table"]) == set(TABLES)
 
 
+def _lists(file: Path) -> dict[tuple[str, str], str]:
+    """What the drop-down list on each column of words, of apiaries, products, gear and colonies offers."""
+    book = openpyxl.load_workbook(file)
+    found = {}
+    for name, table in TABLES.items():
+        sheet = book[name]
+        for n, column in enumerate(table.columns, start=1):
+            cell = sheet.cell(1000, n).coordinate
+            rules = [
+                rule for rule in sheet.data_validations.dataValidation if rule.type == "list" and cell in rule.sqref
+            ]
+            if rules:
+                found[name, column.name] = str(rules[0].formula1).strip('"').replace("$", "").replace(".", "!")
+    return found
+
+
+def _offered() -> dict[tuple[str, str], str]:
+    """What each list should offer: the words of the column, or the ids of the sheet it points to."""
+    return {
+        (name, column.name): ",".join(column.words) or f"{column.names}!A5:A2000"
+        for name, table in TABLES.items()
+        for column in table.columns
+        if column.kind == "word" or (column.kind == "id" and column.names)
+    }
+
+
+def test_every_column_of_words_and_of_ids_has_its_drop_down_list(tmp_path: Path) -> None:
+    assert _lists(new_workbook(tmp_path / "blank")) == _offered()
+
+
 @pytest.mark.slow
 @needs_soffice
-def test_drop_down_lists_outlive_libreoffice(tmp_path: Path) -> None:
-    file = _converted(new_workbook(tmp_path / "blank"), "xlsx", tmp_path)
-    rules = openpyxl.load_workbook(file)["log"].data_validations.dataValidation
-    lists = [str(rule.formula1) for rule in rules if rule.type == "list"]
-    assert any("supers" in text and "ground" in text for text in lists) and any("apiaries" in text for text in lists)
+def test_every_drop_down_list_outlives_libreoffice(tmp_path: Path) -> None:
+    assert _lists(_converted(new_workbook(tmp_path / "blank"), "xlsx", tmp_path)) == _offered()
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_each_blank_sheet_explains_every_column_with_its_unit_and_one_example(tmp_path: Path, name: str) -> None:
+    table = TABLES[name]
+    heading, explained, units, example = blank_rows(table)[:4]
+    assert heading == list(table.names)
+    assert explained == [f"#help {table.columns[0].help}", *(column.help for column in table.columns[1:])]
+    assert all(column.unit in unit for column, unit in zip(table.columns, units, strict=True)) and all(units)
+    assert example[0].startswith("#example ") and len(example) == len(heading)
+    folder = new_folder(tmp_path / "new")
+    written = list(csv.reader((folder / f"{name}.csv").read_text(encoding="utf-8-sig").splitlines()))
+    book = openpyxl.load_workbook(new_workbook(tmp_path / "book"))[name]
+    cells = [[cell or "" for cell in row] for row in book.iter_rows(max_row=4, values_only=True)]
+    assert written[:4] == cells == [heading, explained, units, example]
 
 
 @pytest.mark.slow
