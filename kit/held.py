@@ -38,6 +38,10 @@ class Held(ABC, Generic[Thing]):
     def made(self, make: Callable[[Thing, Unpack[Same]], Other], *same: *Same) -> Held[Other]:
         """What is made of each thing, held in the same place."""
 
+    @abstractmethod
+    def let_go(self) -> None:
+        """Hold nothing any more."""
+
 
 class Hands(ABC):
     """Whoever holds things."""
@@ -96,6 +100,10 @@ class HeldHere(Held[Thing]):
         """As `Held`."""
         return HeldHere(self.pool, self.each(make, *same))
 
+    def let_go(self) -> None:
+        """As `Held`."""
+        self.things = []
+
 
 class There(Hands):
     """The workers of a cluster."""
@@ -130,6 +138,10 @@ class HeldThere(Held[Thing]):
         return HeldThere(
             self.client, [self.client.submit(_made, thing, make, for_all, pure=False) for thing in self.things]
         )
+
+    def let_go(self) -> None:
+        """As `Held`."""
+        self.things = []
 
 
 def _with(deed: Callable[..., Answer], same: Sequence[Any], thing: Any) -> Answer:

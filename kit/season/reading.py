@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
-from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,6 +20,8 @@ from kit.season.usual import Array, Draws, Usual
 
 BLOCK = 25
 """Draws run at once: memory while running stays flat."""
+ROOM = 1000
+"""Hives whose courses are kept: about 600 kB each."""
 
 
 class Course(NamedTuple):
@@ -27,6 +29,29 @@ class Course(NamedTuple):
 
     mites: Draws
     per_100: Draws
+
+
+class Shelf:
+    """The courses asked for last, of as many hives as there is room for, so that memory stays flat.
+
+    Parameters
+    ----------
+    room : int
+        Hives; the course asked for last is kept whatever its size.
+    """
+
+    def __init__(self, room: int = ROOM) -> None:
+        self.room, self.courses = room, OrderedDict[str, Course]()
+
+    def course(self, reading: Reading) -> Course:
+        """Of one apiary's reading."""
+        name = reading.apiary
+        if name not in self.courses:
+            self.courses[name] = reading.lucky(reading.law())
+            while len(self.courses) > 1 and sum(one.mites.shape[1] for one in self.courses.values()) > self.room:
+                self.courses.popitem(last=False)
+        self.courses.move_to_end(name)
+        return self.courses[name]
 
 
 @dataclass(frozen=True)
@@ -53,6 +78,8 @@ class Reading:
         What the count-by-count reading puts on top of the law's course, shape (draws, units, days).
     trust : mapping
         Diagnostics: see the fact of that name.
+    shelf : Shelf
+        Where its course is kept, one for a whole season.
     """
 
     apiary: str
@@ -64,6 +91,7 @@ class Reading:
     method: str
     log_factor: Draws | None = None
     trust: dict[str, Any] = field(default_factory=dict)
+    shelf: Shelf = field(default_factory=lambda: Shelf())
 
     @property
     def units(self) -> Sequence[Unit]:
@@ -75,10 +103,10 @@ class Reading:
         """Its rounds that do something by the law."""
         return self.hives.given
 
-    @cached_property
+    @property
     def course(self) -> Course:
-        """The course as it happened."""
-        return self.lucky(self.law())
+        """The course as it happened; run again where the shelf has no room for it."""
+        return self.shelf.course(self)
 
     @property
     def mites(self) -> Draws:

@@ -49,8 +49,10 @@ class Chains:
         Of the run.
     """
 
+    tried: Stand
+
     def __init__(self, climb: Climb, middle: Array, operation: Array, seed: int) -> None:
-        self.place, self.block, self.arrow = climb.place, climb.block, climb.arrow
+        self.place, self.arrow, block = climb.place, climb.arrow, climb.block
         self.middle, self.operation = middle, operation.copy()
         units, apiary = self.place.hives.units, self.place.apiary
         self.rng = np.random.default_rng([seed, crc32(apiary.encode()), 2])
@@ -60,16 +62,16 @@ class Chains:
         ]
         self.count, self.units, self.size = len(operation), len(units), self.place.hives.size
         self.runs = 0
-        self.roots = np.linalg.cholesky(self.block.own)
-        follow = np.linalg.solve(self.block.own, self.block.across)  # units, size, operation and apiary
+        self.roots = np.linalg.cholesky(block.own)
+        follow = np.linalg.solve(block.own, block.across)  # units, size, operation and apiary
         self.follow = np.ascontiguousarray(np.moveaxis(follow, 2, 0).reshape(follow.shape[2], -1))
         self.shared = self.shared_middle(operation) + self._free_apiary()
         self.stray = self._free_hives()
         self.own = self.own_middle(operation, self.shared) + self.stray
         everyone = np.ones((self.count, self.units), dtype=bool)
-        self.first = self.parameters()
-        self.weight = self.weights(self.first, self.own, self.stray, everyone)
-        self.tried = Stand(self.operation, self.shared, self.own, self.weight)
+        parameters = self.parameters()
+        self.first = parameters.astype(np.float32)
+        self.weight = self.weights(parameters, self.own, self.stray, everyone)
 
     def __copy__(self) -> Chains:
         """The same chains, to be moved apart from these: what moves in place is copied."""

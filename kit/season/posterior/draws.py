@@ -32,13 +32,13 @@ class Drawn:
     Parameters
     ----------
     parameters, first : ndarray, shape (draws, units, size)
-        Of the hives, and where each chain began.
+        Of the hives, and where each chain began (in single precision).
     runs : int
         Years of the law run, all hives and draws together.
     """
 
     parameters: Array
-    first: Array
+    first: NDArray[np.float32]
     runs: int
 
 
@@ -64,10 +64,11 @@ def _unpacked(arrays: Mapping[str, NDArray[Any]], place: int) -> Drawn | None:
 
 
 def sample(found: Mode, seed: int, *, rounds: int = ROUNDS, count: int = DRAWS) -> list[Drawn]:
-    """Draws of the hives of every place, in its order."""
+    """Draws of the hives of every place, in its order; the climbs are let go."""
     rng = np.random.default_rng([seed, 1])
     operation = found.operation + _free(found, rng, count)
     chains = found.climbs.made(Chains, found.operation, operation, seed)
+    found.climbs.let_go()
     for _ in range(rounds):
         for _ in range(OPERATION_MOVES):
             operation = _move_operation(found, operation, chains, rng)

@@ -20,7 +20,7 @@ from kit.season.posterior.hives import Hives, operation_size
 from kit.season.posterior.mode import mode
 from kit.season.posterior.place import Place
 from kit.season.posterior.trust import trust
-from kit.season.reading import Reading, Season
+from kit.season.reading import Reading, Season, Shelf
 from kit.season.readings import readings
 from kit.season.units import COLONY, apiaries, last_day, units
 from kit.season.usual import Array, Usual, usual_year
@@ -74,9 +74,10 @@ def read_season(
     with hands(jobs=jobs, cluster=cluster) as at:
         drawn = unpacked(keep((found, size, seed), lambda: packed(_sampled(found, size, seed, at))))
     pairs = zip(found, drawn, strict=True)
-    by_law = map_ordered(lambda pair: _read(records, usual, pair, seed), pairs, jobs=jobs)
+    shelf = Shelf()
+    by_law = map_ordered(lambda pair: _read(records, usual, pair, seed, shelf), pairs, jobs=jobs)
     read = [
-        here if here is not None else _carried(records, rounds, usual, place, seed)
+        here if here is not None else _carried(records, rounds, (usual, shelf), place, seed)
         for here, place in zip(by_law, found, strict=True)
     ]
     by_name = {here.apiary: here for here in read}
@@ -107,7 +108,7 @@ def _sampled(found: Sequence[Place], size: int, seed: int, at: Hands) -> Sequenc
         return [None] * len(found)
 
 
-def _read(records: Records, usual: Usual, pair: tuple[Place, Drawn | None], seed: int) -> Reading | None:
+def _read(records: Records, usual: Usual, pair: tuple[Place, Drawn | None], seed: int, shelf: Shelf) -> Reading | None:
     """The reading by the law; None when sampling failed."""
     place, drawn = pair
     last = usual.index(last_day(records))
@@ -115,11 +116,16 @@ def _read(records: Records, usual: Usual, pair: tuple[Place, Drawn | None], seed
     if drawn is None or told["ess"] < LEAST_ESS:
         return None
     told = {"method": BY_THE_LAW, **told}
-    return Reading(place.apiary, usual, place.hives, drawn.parameters, last, seed, BY_THE_LAW, trust=told)
+    return Reading(
+        place.apiary, usual, place.hives, drawn.parameters, last, seed, BY_THE_LAW, trust=told, shelf=shelf
+    )  # fmt: skip
 
 
-def _carried(records: Records, rounds: pd.DataFrame, usual: Usual, place: Place, seed: int) -> Reading:
+def _carried(
+    records: Records, rounds: pd.DataFrame, of: tuple[Usual, Shelf], place: Place, seed: int
+) -> Reading:  # fmt: skip
     """The count-by-count reading, under its own name."""
+    usual, shelf = of
     operation = np.random.default_rng([seed, 4]).standard_normal((DRAWS, operation_size(place.hives.words)))
     parameters: Array = usual_draws(place, operation, seed)
     last = usual.index(last_day(records))
@@ -127,4 +133,4 @@ def _carried(records: Records, rounds: pd.DataFrame, usual: Usual, place: Place,
             "counts_inside_90_pct": None, "outlying": []}  # fmt: skip
     plain = Reading(place.apiary, usual, place.hives, parameters, last, seed, COUNT_BY_COUNT)
     factor = log_factor(place.hives, readings(records, rounds, usual), plain.law().mites, seed)
-    return Reading(place.apiary, usual, place.hives, parameters, last, seed, COUNT_BY_COUNT, factor, told)
+    return Reading(place.apiary, usual, place.hives, parameters, last, seed, COUNT_BY_COUNT, factor, told, shelf)

@@ -40,7 +40,7 @@ def trust(place: Place, drawn: Drawn, last: int) -> dict[str, Any]:
 def effective(place: Place, drawn: Drawn, last: int) -> float:
     """Draws that have forgotten their start: count (1 - r²), r the rank correlation of loads over hives and days."""
     at = np.arange(min(last, JUDGED_EVERY_DAYS), last + 1, JUDGED_EVERY_DAYS, dtype=np.int64)
-    before, after = (_loads(place, parameters, at) for parameters in (drawn.first, drawn.parameters))
+    before, after = (_loads(place, parameters, at) for parameters in (drawn.first.astype(np.float64), drawn.parameters))
     if not (np.isfinite(before).all() and np.isfinite(after).all()):
         return 0.0
     ranks = [np.argsort(np.argsort(each, axis=0), axis=0) for each in (before, after)]

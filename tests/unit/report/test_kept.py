@@ -127,7 +127,7 @@ def test_what_was_used_least_lately_goes_first(tmp_path: Path, monkeypatch: pyte
 
 def test_draws_come_back_bit_for_bit_and_a_failed_apiary_as_failed(tmp_path: Path) -> None:
     rng = np.random.default_rng(1)
-    drawn = Drawn(rng.standard_normal((5, 2, 3)), rng.standard_normal((5, 2, 3)), 7)
+    drawn = Drawn(rng.standard_normal((5, 2, 3)), rng.standard_normal((5, 2, 3), dtype=np.float32), 7)
 
     def work() -> Arrays:
         return packed([drawn, None])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -177,3 +178,16 @@ def test_when_sampling_fails_the_counts_are_read_one_by_one_and_it_is_said(
     told = counts[(counts["colony"] == "A0") & counts["mites_p50"].notna()].iloc[0]
     row = loads[(loads["colony"] == "A0") & (loads["date"] == told["date"])].iloc[0]
     assert row["mites_p50"] == pytest.approx(told["mites_p50"], rel=0.2)
+
+
+def test_courses_beyond_the_shelf_are_run_again_and_come_out_the_same(three: Records) -> None:
+    season = read_season(three, rounds(three), seed=1)
+    here = season.readings["A"]
+    before = here.course
+    here.shelf.room = 0
+    other = replace(here, apiary="B")
+    assert np.array_equal(other.course.mites, before.mites)  # takes the last place on the shelf
+    assert list(here.shelf.courses) == ["B"]
+    again = here.course
+    assert again is not before
+    assert np.array_equal(again.mites, before.mites)
