@@ -4,9 +4,11 @@ import csv
 import io
 import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
@@ -17,6 +19,7 @@ import pytest
 
 from kit import cli
 from kit.errors import CannotGoOnError
+from kit.records import append
 from kit.records.csv_text import decode
 from kit.records.load import load
 from kit.records.note import note
@@ -324,8 +327,77 @@ def test_a_disk_that_may_not_be_written_is_said_and_showing_still_works(disk: Pa
     assert note(disk, ["BANK, look"], today=TODAY, write=False)[0].row == 2
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write anywhere")
-def test_a_folder_without_permission_is_said(folder: Path) -> None:
-    folder.chmod(0o500)
-    with pytest.raises(CannotGoOnError, match="Permission denied"):
+NOBODY = 65534
+DENIED = """
+import os, sys
+from datetime import date
+from pathlib import Path
+from kit.errors import CannotGoOnError
+from kit.records.note import note
+from kit.records.sheets import new_folder, new_workbook
+folder = Path(sys.argv[1])
+if os.geteuid() == 0:
+    os.setgid(int(sys.argv[2]))
+    os.setuid(int(sys.argv[2]))
+for act in (lambda: note(folder, ["BANK, look"], today=date(2025, 10, 14)),
+            lambda: new_folder(folder / "new"), lambda: new_workbook(folder / "book")):
+    try:
+        act()
+    except CannotGoOnError as error:
+        print(error)
+"""
+"""As a user who may not write there; root, who may write anywhere, becomes nobody first."""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of another kind")
+def test_a_folder_without_permission_is_said_in_one_sentence_and_nothing_changes(folder: Path) -> None:
+    with tempfile.TemporaryDirectory() as place:  # no parent of it shuts nobody out
+        there = Path(place)
+        for file in folder.iterdir():
+            shutil.copy(file, there)
+        before = {file.name: file.read_bytes() for file in there.iterdir()}
+        there.chmod(0o555)
+        said = subprocess.run([sys.executable, "-c", DENIED, place, str(NOBODY)], capture_output=True, text=True)
+        after = {file.name: file.read_bytes() for file in there.iterdir()}
+        there.chmod(0o755)
+    lines = said.stdout.splitlines()
+    assert said.returncode == 0 and "Traceback" not in said.stderr, said.stderr
+    assert len(lines) == 3 and all("Permission denied" in line for line in lines)
+    assert after == before
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="asks the system which file a handle is of")
+def test_the_line_is_forced_to_the_disk_before_it_is_told(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    forced: list[tuple[str, bytes]] = []
+    real = os.fsync
+
+    def fsync(handle: int) -> None:
+        file = Path(f"/proc/self/fd/{handle}").resolve()
+        forced.append((file.name, file.read_bytes() if file.is_file() else b""))
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    note(folder, [LINE], today=TODAY)
+    names = [name for name, _ in forced]
+    assert any("plan" in name for name in names[: names.index("log.csv")]), "the plan first"
+    assert forced[names.index("log.csv")][1].endswith(b"2025-10-12,MEADOW,oxalic sublimation 2,20,18,wind,\n")
+    assert any("log-2025-10-14.csv" in name for name in names[: names.index("log.csv")]), "and the backup"
+
+
+def test_a_second_writer_waits_for_the_lock_and_is_told_when_it_stays(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = (folder / "log.csv").read_bytes()
+    monkeypatch.setattr(append, "TRIES", 2)
+    with append.locked(folder / "log.csv"), pytest.raises(CannotGoOnError, match="another note is being written"):
         note(folder, [LINE], today=TODAY)
+    assert (folder / "log.csv").read_bytes() == before
+    assert note(folder, [LINE], today=TODAY)[0].row == 3
+
+
+def test_what_is_shown_is_what_is_stored(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["note", str(folder), "3 Sep 2025, Far Meadow, oxalic sublimation 2, 18 of 20 done, wind"]) == 0
+    shown = capsys.readouterr().out.splitlines()[0]
+    with (folder / "log.csv").open(newline="") as file:
+        stored = list(csv.DictReader(file))[-1]
+    assert {f"{name} {cell}" for name, cell in stored.items() if cell} == set(shown.partition(": ")[2].split(" · "))
