@@ -117,10 +117,23 @@ def test_the_history_of_an_apiary_holds_that_apiary_only(folder: Path, tmp_path:
     assert set(lines["apiary"]) == {"BANK"} and len(lines) == 2
 
 
-def test_another_jurisdiction_is_followed_when_asked_for(folder: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("law", "title", "notice"),
+    [
+        ("gb", "Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19", True),
+        ("ni", "Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19", False),
+        ("eu", "Regulation (EU) 2019/6, Article 108", False),
+        ("other", "no regulation known here", False),
+    ],
+)
+def test_the_jurisdiction_asked_for_is_followed_and_named_on_the_page_with_its_version(
+    folder: Path, tmp_path: Path, law: str, title: str, notice: bool
+) -> None:
     out = tmp_path / "out"
-    assert cli.main(["record", str(folder), "--out", str(out), "--jurisdiction", "eu"]) == 0
-    assert "Regulation (EU) 2019/6, Article 108" in (out / "medicine_record.html").read_text()
+    assert cli.main(["record", str(folder), "--out", str(out), "--jurisdiction", law]) == 0
+    page = (out / "medicine_record.html").read_text()
+    assert title in page and ("notice of mites not recorded" in page) == notice
+    assert (out / "tables" / "medicine_record.csv").exists()
 
 
 def test_a_colony_nobody_wrote_down_is_one_sentence(

@@ -52,6 +52,8 @@ def test_overdue_strips_come_first_then_the_second_round_with_its_days(records: 
     third = next(line for line in lines if line.startswith("LANE"))
     assert "oxalic sublimation round 3" in third and "round 2 was on 15 Oct 2025" in third  # by its own number
     assert any("WOOD (thymol, out by" in line for line in lines)
+    gaps = (found.tables["open_points"]["kind"] == "record gap").sum()
+    assert gaps and any(f"{gaps} gaps in the medicine record" in line for line in lines)
 
 
 def test_the_forecast_is_read_from_weather_rows_after_today(folder: Path, records: Records, found: Findings) -> None:
