@@ -160,3 +160,36 @@ def test_a_cell_full_of_separators_is_kept_and_told_once(read: Read, cell: str) 
     records = read({"log": f"date,apiary,did,notes\n2025-09-03,MEADOW,look,{cell}\n2025-09-04,BANK,look,y\n"})
     assert records.tables["log"]["did"].tolist() == ["look", "look"]
     assert len(said(records, file="log.csv")) <= 1
+
+
+@pytest.mark.parametrize(
+    ("order", "days", "aside"),
+    [
+        (
+            "",
+            ["2025-04-13"],
+            [2],
+        ),  # 04/13 proves that months come first here, and 13/04 elsewhere: 05/04 is not guessed
+        ("date_order,month first\n", ["2025-04-13", "2025-05-04"], []),
+    ],
+)
+def test_a_two_way_date_beside_one_with_the_month_first_is_set_aside_unless_the_order_is_stated(
+    read: Read, order: str, days: list[str], aside: list[int]
+) -> None:
+    rows = "05/04/2025,MEADOW,board,1,7\n04/13/2025,MEADOW,board,2,7\n"
+    records = read({"settings": f"setting,value\nseason_start,2025-04-01\n{order}", "counts": HEAD + rows})
+    assert records.tables["counts"]["date"].astype(str).tolist() == days
+    told = records.problems[records.problems["problem"].str.contains("reads both ways")]
+    assert told["row"].tolist() == aside and told["remedy"].str.contains("date_order").all()
+
+
+def test_one_row_may_stand_for_the_whole_apiary(read: Read) -> None:
+    counts = "date,apiary,colony,method,mites,days\n2025-08-02,MEADOW,,board,14,7\n"
+    looked = "date,apiary,colony,strength\n2025-08-02,MEADOW,,strong\n"
+    given = "date,apiary,colonies,treatment\n2025-09-03,MEADOW,,oxalic sublimation\n"
+    colonies = "colony,apiary\nM1,MEADOW\nM2,MEADOW\n"
+    records = read({"counts": counts, "inspections": looked, "treatments": given, "colonies": colonies})
+    assert records.tables["counts"]["colony"].tolist() == [""]
+    assert records.tables["inspections"]["colony"].tolist() == [""]
+    assert records.tables["treatments"]["colonies"].tolist() == ["all"]
+    assert records.set_aside == 0 and records.problems["file"].tolist() == ["log"]  # that there is none

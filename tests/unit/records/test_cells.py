@@ -9,6 +9,7 @@ from kit.records.settings import read_work_days
 
 GRAMS = Column("spoon_g", "number", "", unit="g", low=0, high=10_000)
 DEGREES = Column("latitude", "number", "", unit="°", low=-90, high=90)
+CELSIUS = Column("air_c", "number", "", unit="°C", low=-40, high=50)
 MINUTES = Column("drive_min", "number", "", unit="min", low=0, high=600)
 MITES = Column("mites", "whole", "", low=0, high=100_000)
 
@@ -26,6 +27,7 @@ MITES = Column("mites", "whole", "", low=0, high=100_000)
         ("−1,5 °", DEGREES, -1.5),
         ("52,123", DEGREES, 52.123),
         ("10 min", MINUTES, 10.0),
+        ("7 °C", CELSIUS, 7.0),
         ("1.5 h", MINUTES, 90.0),
         ("12.0", MITES, 12.0),
         ("1,234", MITES, 1234.0),

@@ -136,6 +136,7 @@ def test_a_contradiction_is_reported_and_nothing_is_thrown_away(
         ("swarm,M1,MEADOW,1", 13),
         ("united,MEADOW,MEADOW,1", 11),
         ("requeened,M1,,1", 12),
+        ("standstill,MEADOW,,12", 12),
     ],
 )
 def test_heads_add_up_through_events(read: Read, event: str, after: int) -> None:

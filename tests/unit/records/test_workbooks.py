@@ -4,11 +4,13 @@ import csv
 import os
 import shutil
 import subprocess
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import openpyxl
 import pytest
+import xlsxwriter
+from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH
 from openpyxl.worksheet.worksheet import Worksheet
 
 from kit.errors import CannotGoOnError
@@ -49,6 +51,19 @@ def test_an_error_value_is_said_with_its_place_and_read_as_not_recorded(tmp_path
     log["E2"].data_type = "e"
     records = _read(book, tmp_path)
     assert _told(records, "error value") == [(2, "E")] and records.tables["log"]["done"].isna().all()
+
+
+def test_a_formula_is_read_as_the_value_that_was_stored_with_it(tmp_path: Path) -> None:
+    book = xlsxwriter.Workbook(tmp_path / "records.xlsx")
+    log = book.add_worksheet("log")
+    log.write_row(0, 0, HEADS)
+    log.write_row(1, 0, ["2025-09-03", "MEADOW", "look"])
+    log.write_formula(1, 3, "=5+7", value=12)
+    log.write_formula(1, 5, '="ca"&"lm"', value="calm")
+    book.close()
+    records = load(tmp_path, today=TODAY)
+    row = records.tables["log"].iloc[0]
+    assert (row["standing"], row["notes"]) == (12, "calm") and not _told(records, "formula")
 
 
 def test_a_formula_whose_result_was_not_stored_is_said(tmp_path: Path) -> None:
@@ -97,8 +112,10 @@ def test_a_heading_merged_over_two_columns_names_the_first_and_the_other_is_told
     assert _told(records, "a cell under no heading") == [(2, "column 4")]
 
 
-def test_dates_floats_and_yes_of_a_spreadsheet_are_read_as_what_they_mean(tmp_path: Path) -> None:
+@pytest.mark.parametrize("epoch", [WINDOWS_EPOCH, MAC_EPOCH])
+def test_dates_floats_and_yes_of_a_spreadsheet_are_read_as_what_they_mean(tmp_path: Path, epoch: datetime) -> None:
     book, _ = _book([[*HEADS, "crumbs"], [date(2025, 9, 3), "MEADOW", "look", 12.0, 3.0, None, True]])
+    book.epoch = epoch
     log = _read(book, tmp_path).tables["log"].iloc[0]
     assert (str(log["date"])[:10], log["standing"], log["crumbs"]) == ("2025-09-03", 12, "yes")
 
