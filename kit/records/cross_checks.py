@@ -34,7 +34,7 @@ def _ends_before_it_begins(records: Records) -> Iterator[Problem]:
 
 
 def _counted_elsewhere(records: Records) -> Iterator[Problem]:
-    """Counts and inspections of a colony on a day on which it did not stand at that apiary."""
+    """Counts and inspections of a listed colony on a day on which it did not stand at that apiary."""
     stays = records.tables["colonies"][["colony", "apiary", "from", "to"]]
     if stays.empty:
         return
@@ -42,7 +42,7 @@ def _counted_elsewhere(records: Records) -> Iterator[Problem]:
         rows = records.tables[name]
         met = rows[["date", "colony", "apiary"]].reset_index().merge(stays, on=["colony", "apiary"])
         there = (met["from"].isna() | (met["from"] <= met["date"])) & (met["to"].isna() | (met["date"] <= met["to"]))
-        absent = rows.index.isin(met["index"]) & ~rows.index.isin(met.loc[there, "index"])
+        absent = rows["colony"].isin(stays["colony"]) & ~rows.index.isin(met.loc[there, "index"])
         wrong = "did not stand at this apiary on that day: used as written"
         yield from problems_of(rows[absent], "colony", wrong, "check the date or colonies")
 

@@ -27,6 +27,12 @@ LOG = "date,apiary,did,standing,done,dead\n"
             "did not stand",
         ),
         (
+            {"colonies": COLONIES, "counts": COUNT + "2025-06-02,BANK,M1,board,5,7\n"},
+            "counts.csv",
+            "colony",
+            "did not stand",
+        ),
+        (
             {"colonies": COLONIES, "treatments": TREATMENT + "2025-10-01,MEADOW,thymol,,,,M1,\n"},
             "treatments.csv",
             "colonies",
