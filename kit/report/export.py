@@ -9,7 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from html import escape
@@ -23,6 +23,8 @@ from kit.report.bundle import vega_bundle
 from kit.report.show import MIME
 
 TEMPLATES = "templates"
+PAPERMILL_SAYS = "papermill-error-cell-tag"
+"""Tag of the cells that papermill puts into a notebook that failed."""
 OPENING = "setup"
 """Id of the cell that opens the data; what it shows, the head of a page says."""
 
@@ -120,7 +122,7 @@ def page_of(notebook: Mapping[str, Any], sheet: Sheet) -> str:
         One whole HTML file.
     """
     charts, sections, lead = _Charts(), [_Section()], ""
-    for cell in notebook["cells"]:
+    for cell in _up_to_a_fault(notebook["cells"]):
         heading, text = _heading(cell["source"]) if cell["cell_type"] == "markdown" else ("", "")
         if heading.startswith("# "):
             lead = markdown(f"{heading[2:]} {text}")
@@ -131,6 +133,15 @@ def page_of(notebook: Mapping[str, Any], sheet: Sheet) -> str:
             told = [_output(output, charts) for output in shown]
             sections[-1].parts.extend(part for part in told if part not in sections[-1].parts)
     return render("page.html.j2", sheet, lead=lead, sections=sections, charts=bool(charts.ids))
+
+
+def _up_to_a_fault(cells: Sequence[Mapping[str, Any]]) -> Iterator[Mapping[str, Any]]:
+    """The cells up to the one that failed, without what papermill puts before it: the page says it in its own words."""
+    for cell in cells:
+        if PAPERMILL_SAYS not in cell["metadata"].get("tags", []):
+            yield cell
+        if any(output["output_type"] == "error" for output in cell.get("outputs", [])):
+            return
 
 
 def render(template: str, sheet: Sheet, **parts: Any) -> str:

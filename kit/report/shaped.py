@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from kit.report.words.phrases import a_date, listed, rounded, spoken
+from kit.report.words.phrases import SAVED, a_date, listed, spoken, what_it_saves
 
 Row = Mapping[Any, Any]
 NO_BREAK = "\N{NO-BREAK SPACE}"
@@ -88,7 +88,7 @@ def _calendar(table: pd.DataFrame) -> pd.DataFrame:
 def _causes(table: pd.DataFrame) -> pd.DataFrame:
     """A second cause does not say the evidence of the first again, only how likely it is."""
     told, first = [], ""
-    for rank, evidence in zip(table["rank"], table["evidence"].astype("str"), strict=True):
+    for rank, evidence in zip(table["rank"].astype(float), table["evidence"].astype("str"), strict=True):
         seen, _, odds = evidence.rpartition(" (")
         told.append(f"the same ({odds}" if rank > 1 and seen and seen == first else evidence)
         first = first if rank > 1 else seen
@@ -105,12 +105,8 @@ def _rounds(table: pd.DataFrame) -> pd.DataFrame:
 
 def _mends(table: pd.DataFrame) -> pd.DataFrame:
     """What a mend saves in one cell; what it does not save is not told."""
-    saved = {"late_days_saved": "late days", "colonies_saved": "colonies", "hours_saved": "hours"}
-    told = [
-        listed([f"{rounded(row[name])} {noun}" for name, noun in saved.items() if row[name] and row[name] > 0])
-        for row in table.to_dict("records")
-    ]
-    shorter = table.drop(columns=list(saved)).assign(saves=["nothing" if text == "none" else text for text in told])
+    told = [listed(what_it_saves(row)) for row in table.to_dict("records")]
+    shorter = table.drop(columns=list(SAVED)).assign(saves=["nothing" if text == "none" else text for text in told])
     return shorter[["mend", "cost", "saves", *(c for c in shorter if c not in ("mend", "cost", "saves"))]]
 
 

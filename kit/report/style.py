@@ -84,7 +84,7 @@ SYMBOLS = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down
 FONT = "system-ui, 'Segoe UI', 'Noto Sans', 'Liberation Sans', 'DejaVu Sans', sans-serif"
 QUARTERS = (0, 25, 50, 75, 100)
 """Ticks of an axis of percent from none to all: few enough for a phone, and the last one is always there."""
-ROW_PX, CLOSE_ROW_PX = 30, 22
+ROW_PX, CLOSE_ROW_PX = 30, 24
 """Height of a row of a chart with one row for each apiary, in pixels: where there are few, and where there are many."""
 FEW_ROWS = 20
 NOTEBOOK_PX = 640
@@ -134,7 +134,7 @@ def rows_px(count: int, *, more: int = 0) -> int:
     Examples
     --------
     >>> rows_px(10), rows_px(60), rows_px(10, more=8)
-    (300, 1320, 380)
+    (300, 1440, 380)
     """
     return count * ((ROW_PX if count <= FEW_ROWS else CLOSE_ROW_PX) + more)
 

@@ -12,10 +12,10 @@ from kit.report.words.phrases import (
     money,
     number_of,
     places,
-    rounded,
     rows_aside,
     spoken,
     stop,
+    what_it_saves,
 )
 
 
@@ -90,12 +90,7 @@ def _mends(plan: Facts) -> str:
 
 
 def _mend(row: Facts, currency: str) -> str:
-    saved = [
-        f"{rounded(row[key], 1 if row[key] < 1 else 2)} {noun}"
-        for key, noun in (("colonies_saved", "colonies"), ("late_days_saved", "late days"), ("hours_saved", "hours"))
-        if row[key] and row[key] > 0
-    ]
-    return f"{row['mend']} ({money(row['cost'], currency)}) saves {listed(saved)}"
+    return f"{row['mend']} ({money(row['cost'], currency)}) saves {listed(what_it_saves(row))}"
 
 
 def certainty(facts: Facts) -> str:

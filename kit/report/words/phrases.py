@@ -145,6 +145,27 @@ def listed(parts: Sequence[str], *, most: int = 0) -> str:
     return f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
+SAVED = {
+    "colonies_saved": ("colony", "colonies"),
+    "late_days_saved": ("late day", "late days"),
+    "hours_saved": ("hour", "hours"),
+}
+"""What a mend may save, one and many."""
+
+
+def what_it_saves(mend: Mapping[Any, Any]) -> list[str]:
+    """The savings of a mend, in words; what it does not save is not told.
+
+    Examples
+    --------
+    >>> what_it_saves({"colonies_saved": 0.25, "late_days_saved": 1, "hours_saved": 0})
+    ['0.2 colonies', '1 late day']
+    """
+    known = {key: mend[key] for key in SAVED if mend[key] and mend[key] > 0}
+    said = {key: rounded(value, 1 if value < 1 else 2) for key, value in known.items()}
+    return [f"{text} {SAVED[key][text != '1']}" for key, text in said.items()]
+
+
 def capital(text: str) -> str:
     """The text with a capital at its start; a name keeps its own letters.
 

@@ -108,6 +108,19 @@ def test_an_error_is_told_on_the_page_in_its_place() -> None:
     assert "KeyError" in html and "<script>alert" not in html
 
 
+def test_a_page_that_failed_ends_at_its_fault_without_the_marks_of_papermill() -> None:
+    v4 = nbformat.v4
+    fault = {"output_type": "error", "ename": "KeyError", "evalue": "'x'", "traceback": []}
+    book = notebook(fault)
+    mark = v4.new_markdown_cell('<span style="color:red">An Exception</span>', id="mark")
+    mark.metadata["tags"] = ["papermill-error-cell-tag"]  # as papermill 2.7 tags what it puts in
+    book.cells.insert(0, mark)
+    book.cells += [v4.new_markdown_cell("## What else?\n\nNever run.", id="else")]
+    page = page_of(book, Sheet("t", "k", ""))
+    assert "This page stopped here" in page
+    assert "An Exception" not in page and "What else?" not in page
+
+
 def test_a_page_without_charts_does_not_carry_the_library() -> None:
     assert len(page_of(notebook(), Sheet("T", "K", ""))) < 40_000
 

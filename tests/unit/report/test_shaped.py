@@ -41,15 +41,16 @@ def test_the_other_dates_are_those_that_are_no_visits(plan: Findings) -> None:
 
 
 def test_a_mend_says_only_what_it_saves(plan: Findings) -> None:
-    assert shaped("mends", plan.tables["mends"])["saves"].tolist() == ["5 late days, 0.6 colonies and 3 hours"]
+    assert shaped("mends", plan.tables["mends"])["saves"].tolist() == ["0.6 colonies, 5 late days and 3 hours"]
     nothing = plan.tables["mends"].assign(late_days_saved=0.0, colonies_saved=0.0, hours_saved=0.0)
     assert shaped("mends", nothing)["saves"].tolist() == ["nothing"]
 
 
 def test_a_second_cause_does_not_say_the_evidence_again_but_how_likely_it_is() -> None:
     said = ["39 s a dose (odds 87 of 100)", "39 s a dose (odds 13 of 100)", "seal poor (odds 60 of 100)"]
-    table = pd.DataFrame({"rank": [1, 2, 1], "evidence": said})
-    assert shaped("causes", table)["evidence"].tolist() == [said[0], "the same (odds 13 of 100)", said[2]]
+    for ranks in ([1, 2, 1], ["1", "2", "1"]):  # as worked out, and as read back from a file
+        told = shaped("causes", pd.DataFrame({"rank": ranks, "evidence": said}))["evidence"].tolist()
+        assert told == [said[0], "the same (odds 13 of 100)", said[2]]
 
 
 def test_a_next_count_that_is_what_is_due_is_said_once() -> None:
