@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 
-from kit.cli.acts import CANNOT_GO_ON, STOPPED
+from kit.cli.acts import CANNOT_GO_ON, STOPPED, UNHEARD
 from kit.cli.parser import parser
 from kit.errors import KitError
 
@@ -30,10 +30,15 @@ def main(arguments: list[str] | None = None) -> int:
         complete(commands)
     given = commands.parse_args(arguments)
     try:
-        return int(given.act(given))
+        code = int(given.act(given))
+        sys.stdout.flush()
     except KitError as error:
         print(f"season: {error}", file=sys.stderr)
         return CANNOT_GO_ON
     except KeyboardInterrupt:
         print("season: stopped; what was finished is whole, run again to go on", file=sys.stderr)
         return STOPPED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left to say is said to nobody
+        return UNHEARD
+    return code

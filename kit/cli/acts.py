@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from kit.records.note import Said
     from kit.report.run import Outcome
 
-DONE, NOT_WHOLE, CANNOT_GO_ON, STOPPED = 0, 1, 2, 130
+DONE, NOT_WHOLE, CANNOT_GO_ON, STOPPED, UNHEARD = 0, 1, 2, 130, 141
 Parts = frozenset[str]
 
 

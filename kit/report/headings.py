@@ -51,6 +51,7 @@ HEADINGS: dict[str, str] = {
     "mites_range": "mites in the colony",
     "money_saved": "money saved",
     "next_count": "next count",
+    "also": "also due there",
     "out_by": "due out by",
     "not_after": "not after",
     "not_before": "not before",
@@ -184,7 +185,20 @@ GOOD = frozenset({"in order", "not run down"})
 """Verdicts that ask for nothing."""
 
 SPOKEN = frozenset(
-    {"basis", "check", "evidence", "given_up", "load_basis", "next_count", "note", "reason", "remedy", "what", "why"}
+    {
+        "also",
+        "basis",
+        "check",
+        "evidence",
+        "given_up",
+        "load_basis",
+        "next_count",
+        "note",
+        "reason",
+        "remedy",
+        "what",
+        "why",
+    }
 )
 """Columns of the kit's own sentences: their dates are said. A batch that looks like a date is not in them."""
 

@@ -81,19 +81,20 @@ def _due(table: pd.DataFrame, records: Records) -> list[str]:
 
 def _shared(row: Row) -> tuple[Any, ...]:
     alone = row["apiary"] if pd.notna(row["wait_cost_p50"]) and row["wait_cost_p50"] > 0 else ""
-    return row["due"], row["from"], row["to"], alone
+    return row["due"], row["from"], row["to"], row["also"], alone
 
 
 def _line(rows: Sequence[Row], records: Records) -> str:
     first = rows[0]
     where = listed([str(row["apiary"]) for row in rows], most=4)
     said = f"{where}: {first['due']}, {_when(first, records.as_of)}"
+    also = f"also {listed(str(first['also']).split('; '))}" if first["also"] else ""
     if len(rows) > 1:
-        return said
+        return "; ".join(part for part in (said, also) if part)
     load = a_range(first, "load", unit=" mites a hive", step=1)
     cost = first["wait_cost_p50"]
     wait = f"a week's wait costs about {money(cost, records.settings.currency)}" if pd.notna(cost) and cost > 0 else ""
-    return "; ".join(part for part in (said, spoken(str(first["reason"])), load, wait) if part)
+    return "; ".join(part for part in (said, spoken(str(first["reason"])), also, load, wait) if part)
 
 
 def _when(row: Row, on: date) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from kit.records.corrections import season_in_force
+from kit.records.corrections import in_force
 from kit.records.words import TAKEN_OUT
 from kit.season.rounds import SLOW
 from kit.season.units import last_day
@@ -16,12 +16,15 @@ if TYPE_CHECKING:
 
 COLUMNS = ["apiary", "kind", "what", "since", "remedy"]
 SOON = pd.Timedelta(days=30)
+FORGOTTEN = pd.Timedelta(days=365)
+"""A placing that was never taken out is asked after for so long beyond its season."""
 
 
 def strips_in(records: Records) -> pd.DataFrame:
-    """Placings of the season that no row takes out: `apiary, treatment, since, out_by`."""
-    given = season_in_force(records, "treatments")
-    still = given[given["treatment"].isin(TAKEN_OUT) & given["removed"].isna()]
+    """Placings of the season and of the year before it that no row takes out: `apiary, treatment, since, out_by`."""
+    given = in_force(records.tables["treatments"])
+    season = pd.Timestamp(records.season.start) - FORGOTTEN, pd.Timestamp(records.season.end)
+    still = given[given["treatment"].isin(TAKEN_OUT) & given["removed"].isna() & given["date"].between(*season)]
     table = still[["apiary", "treatment", "date"]].drop_duplicates().rename(columns={"date": "since"})
     days = [SLOW[word].value for word in table["treatment"]]
     table["out_by"] = table["since"] + pd.to_timedelta(pd.Series(days, index=table.index, dtype="float64"), unit="D")

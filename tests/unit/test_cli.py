@@ -128,3 +128,13 @@ def test_new_sheets_then_check_is_0(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert cli.main(["new", str(folder)]) == 0
     assert "settings, apiaries and log" in capsys.readouterr().out
     assert cli.main(["new", str(folder)]) == 2, "nothing is overwritten"
+
+
+def test_a_listener_that_goes_away_ends_it_without_a_word() -> None:
+    # as `season check FOLDER | head -1` does; 141 is what a shell makes of it (128 and SIGPIPE, POSIX)
+    command = [sys.executable, "-m", "kit.cli", "check", str(DEMO.with_name("minimum"))]
+    reading, writing = os.pipe()
+    os.close(reading)
+    with os.fdopen(writing, "wb") as gone:
+        found = subprocess.run(command, stdout=gone, stderr=subprocess.PIPE, text=True, check=False)
+    assert (found.returncode, found.stderr) == (141, "")

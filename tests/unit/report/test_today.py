@@ -103,3 +103,37 @@ def test_hives_raising_a_queen_are_named_while_they_have_no_capped_brood(tmp_pat
         "MEADOW: one oxalic round in hives split off (2 hives, M9), between 9 Jun and 14 Jun",
         "BANK: one oxalic round in hives that swarmed (1 hive), between 13 Jun and 21 Jun",
     }
+
+
+@pytest.fixture(scope="module")
+def november(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """The lines of 2 November in a rush: a round cut short, one finished next day, strips forgotten since last year."""
+    log = (
+        "date,apiary,did,standing,done,wrong\n2024-09-05,WOOD,amitraz strips; strips in,6,6,\n"
+        "2025-10-24,MEADOW,oxalic sublimation 1,12,12,\n2025-10-30,MEADOW,oxalic sublimation 2,12,9,power\n"
+        "2025-10-30,BANK,oxalic sublimation 2,8,5,\n2025-10-31,BANK,oxalic sublimation 2,8,3,\n"
+    )
+    place = tmp_path_factory.mktemp("november")
+    for name, text in (SHEETS | {"log": log, "weather": None}).items():
+        if text is not None:
+            (place / f"{name}.csv").write_text(text)
+    records = load(place, today=date(2025, 11, 2))
+    return today_lines(records, review(records, seed=1))
+
+
+def line_of(lines: list[str], apiary: str) -> str:
+    return next(line for line in lines if line.startswith(f"{apiary}:"))
+
+
+def test_hives_left_over_by_a_round_come_before_its_next_one(november: list[str]) -> None:
+    line = line_of(november, "MEADOW")
+    assert "oxalic sublimation at the 3 hives left over, due until 3 Nov; 9 of 12 done by 30 Oct 2025; power" in line
+    assert "also oxalic sublimation round 3" in line
+
+
+def test_a_series_begun_in_autumn_goes_on_in_november(november: list[str]) -> None:
+    assert line_of(november, "BANK").startswith("BANK: oxalic sublimation round 3, between 5 Nov and 7 Nov")
+
+
+def test_strips_forgotten_last_season_are_asked_after(november: list[str]) -> None:
+    assert "take amitraz strips out" in line_of(november, "WOOD")
