@@ -112,7 +112,7 @@ def _bundle(spec: dict[str, Any], **_: Any) -> dict[str, Any]:
 
 
 def slim(spec: dict[str, Any]) -> dict[str, Any]:
-    """The chart with only the columns that it draws or tells, numbers no finer than five digits."""
+    """The chart with only the columns that it draws or tells, numbers no finer than four digits."""
     grammar = json.dumps({key: value for key, value in spec.items() if key != "datasets"})
     used = set(re.findall(r"\w+", grammar))
     datasets = {
@@ -124,7 +124,7 @@ def slim(spec: dict[str, Any]) -> dict[str, Any]:
 
 def _short(value: Any) -> Any:
     if isinstance(value, float):
-        return float(f"{value:.5g}")
+        return float(f"{value:.4g}")
     return value.removesuffix("T00:00:00") if isinstance(value, str) else value
 
 

@@ -30,7 +30,7 @@ from kit.season.findings import Findings
 
 OPEN_ROWS = 5
 """So many rows stand open, the others behind a line: a phone is not scrolled to death."""
-MOST_ROWS = 120
+MOST_ROWS = 80
 """A page holds so many rows of a table; all of them stand in its CSV file."""
 DUST = 0.001
 BROAD, LENGTHY = 9, 12

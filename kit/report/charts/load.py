@@ -16,6 +16,8 @@ from kit.season.findings import Findings
 PER_100 = "mites on bees per 100 bees"
 BAND = ["per_100_bees_p05", "per_100_bees_p50", "per_100_bees_p95"]
 BAND_TIPS = {"per_100_bees_p05": "at least", "per_100_bees_p50": "per 100 bees, about", "per_100_bees_p95": "at most"}
+SHORT_TIPS = {"p05": "at least", "p50": "per 100 bees, about", "p95": "at most"}
+"""The same under short names: the wall of a large operation holds some thousand discs, and its page stays light."""
 ROOT = alt.Scale(type="sqrt", domainMin=0, nice=True)
 NOTHING = "No load could be worked out: no heads, counts or treatments are recorded."
 
@@ -43,13 +45,14 @@ def wall(review: Findings) -> alt.LayerChart | Note:
     discs = _fortnights(_apiaries(review))
     if discs.empty:
         return Note(NOTHING)
+    drawn_by = discs[["apiary", "date", *BAND]].rename(columns=dict(zip(BAND, SHORT_TIPS, strict=True)))
     rows, top = rows_of(list(review.apiary_facts)), float(discs["per_100_bees_p50"].max())
     legend = alt.Legend(title="per 100 bees", symbolFillColor=MITES.colour, symbolStrokeWidth=0, tickCount=3)
-    size = alt.Size("per_100_bees_p50:Q", scale=alt.Scale(domain=[0, top], range=[0, 420]), legend=legend)
+    size = alt.Size("p50:Q", scale=alt.Scale(domain=[0, top], range=[0, 420]), legend=legend)
     drawn = (
-        alt.Chart(discs)
+        alt.Chart(drawn_by)
         .mark_circle(color=MITES.colour, opacity=0.75, stroke="white", strokeWidth=0.5)
-        .encode(x=months(), y=rows, size=size, tooltip=tips(discs, apiary="apiary", date="day", **BAND_TIPS))
+        .encode(x=months(), y=rows, size=size, tooltip=tips(drawn_by, apiary="apiary", date="day", **SHORT_TIPS))
     )
     peak = _peak(discs)
     return finish(

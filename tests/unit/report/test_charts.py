@@ -11,6 +11,7 @@ import pandas as pd
 import pytest
 
 from kit.report import charts
+from kit.report.charts import load
 from kit.report.show import MIME, Note, _bundle, slim
 from kit.report.style import MEANINGS, NOTEBOOK_PX
 from kit.season.findings import Findings
@@ -168,3 +169,14 @@ def test_the_weather_says_its_best_and_its_worst_half_month_and_the_two_ways_in(
     title = "At best 53 days of 100 (1 to 15 Aug), at worst 31 days of 100 (16 to 31 Dec)"
     assert " ".join(spec["title"]["text"]) == title
     assert "Driven in on dry ground: 1 to 15 Aug 47; 16 to 31 Dec 31." in spec["description"]
+
+
+def test_the_wall_of_sixty_apiaries_leaves_its_page_below_a_megabyte_and_a_half(review: Findings) -> None:
+    """The page's library takes 0.9 MB; what sixty rows of rows and tables take besides is far less than the wall was."""
+    days = pd.date_range("2025-04-01", "2026-03-31", freq="7D")
+    names = [f"Y{n}" for n in range(60)]
+    loads = pd.DataFrame([(name, day, "apiary", "", 0.012345, 0.23456, 1.3579, 2025) for name in names for day in days])
+    loads.columns = pd.Index(["apiary", "date", "scope", "colony", *load.BAND, "season"])
+    rounds = review.tables["rounds"][:0]
+    many = Findings(review.facts, dict.fromkeys(names, {}), {**review.tables, "loads": loads, "rounds": rounds})
+    assert len(json.dumps(slim(charts.wall(many).to_dict()))) < 150_000
