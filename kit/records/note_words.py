@@ -7,7 +7,7 @@ Parts are parted by commas. Each part is a date, an apiary, words of `did`, a nu
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -77,9 +77,10 @@ def read_note(text: str, known: Known) -> Noted:
     """
     cells: Cells = {}
     try:
-        for part in _parts(text):
+        parts = _parts(text)
+        for part in parts:
             _put(cells, _read_part(part, known), part)
-        _check(cells)
+        _check(cells, parts)
     except _RefusedError as refused:
         return Noted({}, str(refused))
     day = {"date": cells.pop("date", known.on.isoformat())}
@@ -116,9 +117,21 @@ def _read_part(part: str, known: Known) -> Cells:
 def _nearest(part: str, known: Known) -> str:
     bare = re.sub(r"\s*\d+$", "", plain(part))
     words = (*TREATMENTS, *DEEDS, *WRONG, *WHY_LATE, *CAUSES, *LOG.names)
+    if bare in ELSEWHERE:
+        return ELSEWHERE[bare]
     near = suggestion(bare, words, "-")
-    example = 'say it as "18 of 20 done", or begin it with "note" to keep it as it stands'
-    return near if near != "-" else known.places.nearest(part, example)
+    return near if near != "-" else known.places.nearest(part, EXAMPLES)
+
+
+ELSEWHERE = {
+    "supers on": "write the day into the sheet crops, as supers_on, and leave it out here",
+    "supers off": "write the day into the sheet crops, as supers_off, and leave it out here",
+}
+"""What keepers say of a visit that another sheet holds."""
+EXAMPLES = (
+    f'say it as "18 of 20 done", say what went wrong as one of {", ".join(WRONG[1:])}, '
+    'or begin it with "note" to keep it as it stands'
+)
 
 
 def _put(cells: Cells, more: Cells, part: str) -> None:
@@ -129,11 +142,13 @@ def _put(cells: Cells, more: Cells, part: str) -> None:
             raise _RefusedError(f'{name} is given twice, as {cells[name]} and in "{part}"; keep one of them')
 
 
-def _check(cells: Cells) -> None:
+def _check(cells: Cells, parts: Sequence[str]) -> None:
     if "apiary" not in cells:
         raise _RefusedError("no apiary is named; write its id or its name")
     if set(cells) <= {"date", "apiary"}:
         raise _RefusedError("nothing is said of what was done or found; add it, such as look, or 12 standing")
+    if "dead" not in cells and any(plain(part) == cells.get("cause") for part in parts):
+        raise _RefusedError(f'{cells["cause"]} is why hives died; say how many, as "2 dead of {cells["cause"]}"')
     if int(cells.get("done", 0)) > int(cells.get("standing", 10**9)):
         raise _RefusedError(f"{cells['done']} hives treated of {cells['standing']} standing; correct one of the two")
     if int(cells.get("weak", 0)) > int(cells.get("standing", 10**9)):
@@ -217,7 +232,8 @@ def _trays(part: str, _: Known) -> Cells:
 
 
 def _said(part: str, _: Known) -> Cells:
-    """A word of what went wrong; after `late`, or where it is no such word, of why it was late; crumbs; who went."""
+    """A word of what went wrong; after `late`, or where it is no such word, of why it was late; else of what hives
+    died of; crumbs; who went."""
     words = plain(part)
     late = re.match(r"^late\b[: ]*(?:because of |for )?(.+)$", words)
     if late:
@@ -227,7 +243,10 @@ def _said(part: str, _: Known) -> Cells:
     company = re.match(r"^(?:with|by)\s+(.+)$", part, re.IGNORECASE)
     if company:
         return {"who": company[1]}
-    return {"wrong": words} if words in WRONG else {"why_late": words} if words in WHY_LATE else {}
+    for column, known in (("wrong", WRONG), ("why_late", WHY_LATE), ("cause", CAUSES)):
+        if words in known:
+            return {column: words}
+    return {}
 
 
 def _deeds(part: str, _: Known) -> Cells:

@@ -1,0 +1,36 @@
+"""What keepers say of a visit in their own order, and where a refused word belongs."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from kit.records.note_words import Known, read_note
+from kit.records.places import Places
+
+KNOWN = Known(Places(["MILL"], ["Mill"]), date(2025, 3, 1), None)
+
+
+@pytest.mark.parametrize("said", ["12 standing, 2 dead mites", "2 dead, mites, 12 standing"])
+def test_what_hives_died_of_may_stand_by_itself(said: str) -> None:
+    found = read_note(f"27 Feb, Mill, heads, {said}", KNOWN).cells
+    assert (found["dead"], found["cause"]) == ("2", "mites")
+
+
+def test_wind_is_what_went_wrong_even_beside_dead_hives() -> None:
+    assert read_note("27 Feb, Mill, look, 1 dead, wind", KNOWN).cells["wrong"] == "wind"
+
+
+@pytest.mark.parametrize(
+    ("part", "told"),
+    [
+        ("starved", 'starved is why hives died; say how many, as "2 dead of starved"'),
+        ("supers off", "write the day into the sheet crops, as supers_off"),
+        ("battery", "say what went wrong as one of wind, ground, rain, slow, seal, power, ran out, time"),
+    ],
+)
+def test_a_refused_word_is_told_where_it_belongs(part: str, told: str) -> None:
+    found = read_note(f"27 Feb, Mill, look, {part}", KNOWN)
+    assert not found.cells
+    assert told in found.wrong
