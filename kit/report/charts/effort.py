@@ -5,7 +5,7 @@ from __future__ import annotations
 import altair as alt
 import pandas as pd
 
-from kit.report.charts.marks import rows_of, tips
+from kit.report.charts.marks import first_rows, rows_of, tips
 from kit.report.charts.phrases import number
 from kit.report.show import Note
 from kit.report.style import INK, WORK, finish, rows_px
@@ -27,7 +27,8 @@ def hours(review: Findings, by: str = "task") -> alt.LayerChart | Note:
     spent = spent[spent > 0]
     if spent.empty:
         return Note("No hours are recorded: neither start and end of visits nor drives.")
-    rows = pd.DataFrame({by: spent.index, "hours": spent.to_numpy(), "word": [f"{number(h)} h" for h in spent]})
+    known = pd.DataFrame({by: spent.index, "hours": spent.to_numpy(), "word": [f"{number(h)} h" for h in spent]})
+    rows, others = first_rows(known, "with fewer hours")
     room = alt.Scale(domain=[0, 1.25 * float(rows["hours"].max())], nice=False)
     base = alt.Chart(rows).encode(
         y=rows_of(rows[by].tolist(), by, led=False),
@@ -36,10 +37,10 @@ def hours(review: Findings, by: str = "task") -> alt.LayerChart | Note:
     )
     bar = base.mark_bar(color=WORK.colour, height=14)
     word = base.mark_text(align="left", dx=6, color=INK).encode(text="word:N")
-    total = float(rows["hours"].sum())
+    total = float(spent.sum())
     return finish(
         alt.layer(bar, word).properties(height=rows_px(len(rows)) + 10),
         f"Most hours: {rows[by].iloc[0]}, {rows['word'].iloc[0]} of {number(total)}",
-        f"hours of one person, by {by}",
+        f"hours of one person, by {by}{others}",
         f"Hours by {by}. " + " ".join(f"{name}: {word}." for name, word in zip(rows[by], rows["word"], strict=True)),
     )

@@ -7,7 +7,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from kit.report.charts.marks import interval, months, rounds_along, rows_of, tips
+from kit.report.charts.marks import first_rows, interval, months, rounds_along, rows_of, tips
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
 from kit.report.style import COUNT, EDGED, LIMIT, MITES, QUIET, RANGE_OPACITY, finish, rows_px
@@ -24,9 +24,10 @@ NOTHING = "No load could be worked out: no heads, counts or treatments are recor
 
 def standing(review: Findings) -> alt.LayerChart | Note:
     """Every apiary on its last day reckoned: a dot for the middle, a bar for the likely range."""
-    latest = _latest(_apiaries(review), "apiary").sort_values("per_100_bees_p50", ascending=False)
-    if latest.empty:
+    known = _latest(_apiaries(review), "apiary").sort_values("per_100_bees_p50", ascending=False)
+    if known.empty:
         return Note(NOTHING)
+    latest, others = first_rows(known, "lighter", "in the list of all apiaries")
     base = alt.Chart(latest).encode(
         y=rows_of(latest["apiary"].tolist()), tooltip=tips(latest, apiary="apiary", date="day", **BAND_TIPS)
     )
@@ -34,7 +35,7 @@ def standing(review: Findings) -> alt.LayerChart | Note:
     return finish(
         interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=rows_px(len(latest)) + 20),
         f"Most mites at the end: {worst['apiary']}",
-        f"{PER_100} on {day(worst['date'])}; dot: the middle, bar: likely range (5 to 95 %)",
+        f"{PER_100} on {day(worst['date'])}; dot: the middle, bar: likely range (5 to 95 %){others}",
         f"Apiaries by {PER_100} on {day(worst['date'])}. "
         + " ".join(f"{row['apiary']}: {_said(row)}." for _, row in latest.iterrows()),
     )

@@ -10,6 +10,10 @@ import pandas as pd
 
 from kit.report.style import HAIRLINE, INK, QUARTERS, RANGE_OPACITY, TREATMENT, Meaning
 
+MOST_ROWS = 24
+"""A chart with a row for each apiary ends here: more is more than one look, and less than legible on paper."""
+NEAR_THE_NAMES = 0.12
+"""Of the width: a word above a mark nearer to the names of the rows begins at its mark, so as not to cover them."""
 BREAK = " · "
 """In the name of a row: what follows stands on a second line, where a phone has no room for it beside."""
 
@@ -18,6 +22,12 @@ def rows_of(names: Sequence[str], field: str = "apiary", *, led: bool = True) ->
     """One row for each name, in this order; `led` with a hairline to follow by eye, where no bar leads it."""
     axis = alt.Axis(grid=led, ticks=False, domain=False, labelPadding=10, labelExpr=f"split(datum.label, '{BREAK}')")
     return alt.Y(f"{field}:N", sort=list(names), title=None, axis=axis)
+
+
+def first_rows(rows: pd.DataFrame, others: str, where: str = "in the rows") -> tuple[pd.DataFrame, str]:
+    """As many rows as one look takes in, and in words how many more there are, what of, and where; '' for none."""
+    more = len(rows) - MOST_ROWS
+    return rows.head(MOST_ROWS), f"; {more} more, {others}, {where}" if more > 0 else ""
 
 
 def months() -> alt.X:
@@ -40,7 +50,10 @@ def interval(
     bar = base.mark_rule(color=meaning.colour, strokeWidth=4, opacity=RANGE_OPACITY, strokeCap="round")
     mark = base.mark_point(shape=meaning.symbol, stroke=meaning.colour, strokeWidth=1.5, size=90, opacity=1)
     fill = alt.condition(hollow, alt.value("white"), alt.value(meaning.colour))
-    word = base.mark_text(color=INK, dy=-12, fontSize=12)
+    part = NEAR_THE_NAMES**2 if scale.to_dict().get("type") == "sqrt" else NEAR_THE_NAMES
+    near = part * float(base.data[f"{quantity}_p95"].max())
+    beside = alt.expr(f"datum.{quantity}_p50 < {near:.4g} ? 'left' : 'center'")
+    word = base.mark_text(color=INK, dy=-12, fontSize=12, align=beside)
     return alt.layer(
         bar.encode(x=low, x2=f"{quantity}_p95:Q"),
         mark.encode(x=middle, fill=fill),

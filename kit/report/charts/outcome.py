@@ -7,7 +7,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from kit.report.charts.marks import BREAK, interval, rows_of, tips
+from kit.report.charts.marks import BREAK, NEAR_THE_NAMES, first_rows, interval, rows_of, tips
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
 from kit.report.style import IN_TIME, INK, LATE, LIMIT, LOSS, QUIET, RANGE_OPACITY, TREATMENT, finish, rows_px
@@ -15,10 +15,10 @@ from kit.season.findings import Findings
 
 EXPECTED_KILL_PCT = 90
 """Expected of treatments that are not synthetic, EMA/CVMP/EWP/459883/2008; drawn as a line, judged nowhere here."""
-MOST_ROWS = 14
-"""A chart of rows ends here; the rest stands in the rows behind it."""
-NEAR_THE_NAMES = 0.12
-"""Of the width: a word above a mark nearer to the names of the rows begins at its mark, so as not to cover them."""
+MOST_KILLS = 14
+"""The chart of kills ends here; the rest stands in the rows behind it."""
+WHOLE_OPERATION = ("", "all")
+"""How the table of losses names all apiaries together."""
 KILL = ["efficacy_p05", "efficacy_p50", "efficacy_p95"]
 
 
@@ -27,7 +27,7 @@ def kills(review: Findings) -> alt.LayerChart | Note:
     known = _treatments(review)
     if known.empty:
         return Note("No treatment is recorded, so there is no kill to show.")
-    drawn = known.head(MOST_ROWS)
+    drawn = known.head(MOST_KILLS)
     base = alt.Chart(drawn).encode(
         y=rows_of(drawn["label"].tolist(), "label"),
         tooltip=tips(drawn, label="treatment", start="from", end="to", rounds="rounds", basis="read from")
@@ -53,7 +53,8 @@ def lateness(review: Findings) -> alt.LayerChart | Note:
     if timing.empty:
         return Note("No treatment dates are recorded, so nobody can say who was late.")
     late = timing["days_late"] > 0
-    shown = timing.assign(when=late.map({True: "late", False: "in time"}), zero=0, word=timing["days_late"].map(_days))
+    drawn, others = first_rows(timing, "earlier")
+    shown = drawn.assign(when=late.map({True: "late", False: "in time"}), zero=0, word=drawn["days_late"].map(_days))
     colour = alt.Color(
         "when:N", legend=None, scale=alt.Scale(domain=["late", "in time"], range=[LATE.colour, IN_TIME.colour])
     )
@@ -76,34 +77,30 @@ def lateness(review: Findings) -> alt.LayerChart | Note:
     return finish(
         alt.layer(_line(0, ""), bar, end, word).properties(height=rows_px(len(shown)) + 10),
         f"Late: {listing(names)}" if names else "Nobody was late",
-        f"days against {day(timing['treat_by'].iloc[0])}; triangle to the right: late, disc: in time",
+        f"days against {day(timing['treat_by'].iloc[0])}; triangle to the right: late, disc: in time{others}",
         "Days late by apiary. " + " ".join(f"{row['apiary']}: {row['word']}." for _, row in shown.iterrows()),
     )
 
 
 def late_cost(review: Findings) -> alt.LayerChart | Note:
-    """What being late is likely to have cost each late apiary, in colonies, against its days late."""
+    """What being late is likely to have cost each late apiary, in colonies, the dearest first, with its days late."""
     timing = review.tables["timing"]
     late = timing[timing["days_late"] > 0].dropna(subset=["extra_colonies_p50"])
     late = late.sort_values("extra_colonies_p50", ascending=False, kind="stable")
     if late.empty:
         return Note("No late apiary whose cost could be reckoned.")
+    dearest, others = first_rows(late, "cheaper")
+    rows = dearest.assign(row=dearest["apiary"] + BREAK + dearest["days_late"].map(_days))
     band = {"extra_colonies_p05": "at least", "extra_colonies_p50": "colonies, about", "extra_colonies_p95": "at most"}
-    told = tips(late, apiary="apiary", days_late="days late", **band, why_late="why")
-    room = alt.Scale(domain=[0, float(late["days_late"].max()) * 1.35 + 1])
-    base = alt.Chart(late).encode(x=alt.X("days_late:Q", title="days late", scale=room), tooltip=told)
-    y = alt.Y("extra_colonies_p05:Q", title="colonies lost to being late")
-    bar = base.mark_rule(color=LATE.colour, strokeWidth=4, opacity=RANGE_OPACITY, strokeCap="round")
-    mark = base.mark_point(shape=LATE.symbol, color=LATE.colour, filled=True, size=90, opacity=1)
-    word = base.mark_text(align="left", dx=10, color=INK, fontSize=12)
-    middle = alt.Y("extra_colonies_p50:Q")
+    told = tips(rows, apiary="apiary", days_late="days late", **band, why_late="why")
+    base = alt.Chart(rows).encode(y=rows_of(rows["row"].tolist(), "row"), tooltip=told)
+    marks = interval(base, "extra_colonies", "colonies lost to being late", LATE, alt.Scale(domainMin=0))
     return finish(
-        alt.layer(
-            bar.encode(y=y, y2="extra_colonies_p95:Q"), mark.encode(y=middle), word.encode(y=middle, text="apiary:N")
-        ).properties(height=260),
+        marks.properties(height=rows_px(len(rows), more=8) + 20),
         f"Late cost most: {late['apiary'].iloc[0]}",
-        "triangle: the middle, bar: likely range (5 to 95 %), by the same hives treated on the day to treat by",
-        "Colonies lost to being late. " + " ".join(_late_cost(row) for _, row in late.iterrows()),
+        "triangle: the middle, bar: likely range (5 to 95 %), by the same hives treated on the day to treat by"
+        + others,
+        "Colonies lost to being late. " + " ".join(_late_cost(row) for _, row in rows.iterrows()),
     )
 
 
@@ -118,8 +115,8 @@ def losses(review: Findings, of: str = "") -> alt.LayerChart | Note:
         '' for apiaries, 'cause' for the causes over everything.
     """
     table = review.tables["losses"]
-    rows = _by_cause(table) if of == "cause" else _by_apiary(table)
-    rows = rows.dropna(subset=["loss_pct"])
+    known = (_by_cause(table) if of == "cause" else _by_apiary(table)).dropna(subset=["loss_pct"])
+    rows, others = first_rows(known, "with smaller losses")
     if rows.empty:
         return Note("Heads in autumn and spring are not both recorded, so no loss can be worked out.")
     base = alt.Chart(rows).encode(
@@ -138,7 +135,8 @@ def losses(review: Findings, of: str = "") -> alt.LayerChart | Note:
     return finish(
         alt.layer(bar, mark, word).properties(height=rows_px(len(rows), more=6) + 20),
         f"Most lost: {worst['row']}, {worst['word']}",
-        "share of the hives that went into winter [%]; cross: as it happened, bar: interval that luck alone would fill",
+        "share of the hives that went into winter [%]; cross: as it happened, bar: interval that luck alone would fill"
+        + others,
         "Hives lost, of those that went into winter. "
         + " ".join(f"{row['row']}: {row['word']}." for _, row in rows.iterrows()),
     )
@@ -181,14 +179,15 @@ def _line(at: float, word: str) -> Any:
 
 
 def _by_apiary(losses: pd.DataFrame) -> pd.DataFrame:
-    """The rows over all causes, each apiary's own."""
-    whole = losses[losses["cause"].isin(["", "all"])]
-    return _worded(whole.assign(row=whole["apiary"].where(whole["apiary"].ne(""), "all apiaries")))
+    """The rows over all causes: the whole operation, then each apiary, the greatest loss first."""
+    whole = losses[losses["cause"].isin(["", "all"])].sort_values("loss_pct", ascending=False, kind="stable")
+    first = whole.sort_values("apiary", key=lambda names: ~names.isin(WHOLE_OPERATION), kind="stable")
+    return _worded(first.assign(row=first["apiary"].where(~first["apiary"].isin(WHOLE_OPERATION), "all apiaries")))
 
 
 def _by_cause(losses: pd.DataFrame) -> pd.DataFrame:
     """The causes over everything, where the review holds such rows."""
-    whole = losses[losses["apiary"].isin(["", "all"]) & ~losses["cause"].isin(["", "all"])]
+    whole = losses[losses["apiary"].isin(WHOLE_OPERATION) & ~losses["cause"].isin(["", "all"])]
     return _worded(whole.assign(row=whole["cause"]).sort_values("lost", ascending=False, kind="stable"))
 
 

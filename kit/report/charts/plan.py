@@ -5,7 +5,7 @@ from __future__ import annotations
 import altair as alt
 import pandas as pd
 
-from kit.report.charts.marks import months, rows_of, tips
+from kit.report.charts.marks import first_rows, months, rows_of, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
 from kit.report.style import IN_TIME, INK, LIMIT, QUARTERS, RANGE_OPACITY, SYMBOLS, TREATMENT, WORK, finish, rows_px
@@ -110,7 +110,7 @@ def chances(plan: Findings) -> alt.LayerChart | Note:
     rows = table[table["chosen"].isin([True, "yes", 1])].dropna(subset=["chance_pct"])
     if rows.empty:
         return Note("No chance was worked out: the loads are not known well enough for that.")
-    rows = rows.sort_values("chance_pct", kind="stable")
+    rows, others = first_rows(rows.sort_values("chance_pct", kind="stable"), "safer")
     base = alt.Chart(rows).encode(
         y=rows_of(rows["apiary"].tolist()),
         x=alt.X(
@@ -128,7 +128,7 @@ def chances(plan: Findings) -> alt.LayerChart | Note:
             base.mark_text(dy=-12, color=INK).encode(text=alt.Text("chance_pct:Q", format=".0f")),
         ).properties(height=rows_px(len(rows)) + 20),
         f"Least safe: {worst['apiary']}, {number(worst['chance_pct'])} %",
-        "chance of a hive to stay below all limits with the programme chosen [%]",
+        f"chance of a hive to stay below all limits with the programme chosen [%]{others}",
         "Chance by apiary. " + " ".join(f"{r['apiary']}: {number(r['chance_pct'])} %." for _, r in rows.iterrows()),
     )
 

@@ -12,6 +12,7 @@ import pytest
 
 from kit.report import charts
 from kit.report.charts import load
+from kit.report.charts.marks import MOST_ROWS
 from kit.report.show import MIME, Note, _bundle, slim
 from kit.report.style import MEANINGS, NOTEBOOK_PX
 from kit.season.findings import Findings
@@ -180,3 +181,14 @@ def test_the_wall_of_sixty_apiaries_leaves_its_page_below_a_megabyte_and_a_half(
     rounds = review.tables["rounds"][:0]
     many = Findings(review.facts, {name: {} for name in names}, {**review.tables, "loads": loads, "rounds": rounds})
     assert len(json.dumps(slim(charts.wall(many).to_dict()))) < 150_000
+
+
+def test_a_chart_of_rows_ends_where_one_look_ends_and_says_how_many_more_there_are(review: Findings) -> None:
+    losses = pd.DataFrame({"apiary": [f"Y{n}" for n in range(60)] + ["all"], "cause": "all", "wintered": 9.0})
+    losses = losses.assign(lost=[n % 9 for n in range(60)] + [240], loss_pct_low=1.0, loss_pct_high=90.0)
+    losses = losses.assign(loss_pct=100 * losses["lost"] / 540.0)
+    spec = charts.losses(replace(review, tables={**review.tables, "losses": losses})).to_dict()
+    assert "37 more, with smaller losses, in the rows" in " ".join(spec["title"]["subtitle"])
+    (rows,) = [rows for rows in spec["datasets"].values() if "word" in rows[0]]
+    assert len(rows) == MOST_ROWS and rows[0]["row"] == "all apiaries"
+    assert {row["lost"] for row in rows[1:]} == {5, 6, 7, 8}
