@@ -13,6 +13,7 @@ from kit.records.records import Records
 from kit.records.setting_list import SETTINGS
 from kit.records.settings import WEEK
 from kit.records.tables import TABLES
+from kit.records.texts import holds
 from kit.records.typed import Typed, each, shown
 
 MOST_PROBLEMS = 60
@@ -42,7 +43,7 @@ def _account(sheet: Typed) -> tuple[str, int, int, int, int]:
 
 def _prove(account: pd.DataFrame, tables: Mapping[str, pd.DataFrame]) -> None:
     parts = account["used"] + account["set_aside"] + account["later"]
-    held = [int((tables[name]["from_table"].to_numpy() == name).sum()) for name in account["table"]]
+    held = [int(holds(tables[name]["from_table"], name).sum()) for name in account["table"]]
     wrong = account[(parts != account["rows"]) | (account["used"] != held)]
     if len(wrong):
         names = ", ".join(wrong["table"])

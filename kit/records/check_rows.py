@@ -10,7 +10,7 @@ from kit.records.cells import plain, read_word
 from kit.records.files import Raw
 from kit.records.problems import Problem
 from kit.records.tables import TABLES
-from kit.records.texts import Texts
+from kit.records.texts import Texts, holds
 from kit.records.typed import Typed
 
 _AMOUNT = re.compile(r"^(?P<number>.*\d[\d.,]*)\s*(?P<unit>[a-zA-Z]+)\.?$")
@@ -19,13 +19,13 @@ _AMOUNT = re.compile(r"^(?P<number>.*\d[\d.,]*)\s*(?P<unit>[a-zA-Z]+)\.?$")
 def check_counts(sheet: Typed, problems: list[Problem]) -> None:
     """Set aside counts that say nothing: no mites and no word for them, or a board without its days."""
     frame = sheet.frame
-    counted, in_words = frame["mites"].notna().to_numpy(), (frame["level"] != "").to_numpy()
+    counted, in_words = frame["mites"].notna().to_numpy(), ~holds(frame["level"], "")
     sheet.set_aside(
         ~counted & ~in_words,
         ("mites", "neither mites nor level is recorded", "write the mites, or none, few, many"),
         problems,
     )
-    undated = ((frame["method"] == "board") & frame["days"].isna()).to_numpy()
+    undated = holds(frame["method"], "board") & frame["days"].isna().to_numpy()
     wrong = "the days the board lay are not recorded and no trays in or sublimation tells them"
     sheet.set_aside(undated, ("days", wrong, "write the days the board lay"), problems)
     both = counted & in_words

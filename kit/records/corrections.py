@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import pandas as pd
 
 from kit.records.dates import Span, read_dates
+from kit.records.texts import holds
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -42,7 +43,7 @@ class Corrections(NamedTuple):
 
 def corrections(table: pd.DataFrame) -> Corrections:
     """Resolve every correction of a sheet with the columns `date`, `corrects`, `from_file` and `from_row`."""
-    if not (table["corrects"] != "").any():
+    if holds(table["corrects"], "").all():
         return Corrections({}, {})
     rows = rows_by_place(table)
     struck: dict[int, int] = {}

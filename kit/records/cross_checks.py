@@ -13,7 +13,9 @@ from kit.records.cross_notes import contradictions
 from kit.records.cross_treated import treated_wrongly
 from kit.records.problems import Problem
 from kit.records.records import COUNT_HOLDS_DAYS, Records
-from kit.records.tables import ORIGIN, TABLES
+from kit.records.refine import same_numbers
+from kit.records.tables import ORIGIN
+from kit.records.texts import holds
 from kit.records.typed import problems_of, shown
 
 ENDS = (("colonies", "from", "to"), ("crops", "supers_on", "supers_off"), ("treatments", "date", "removed"))
@@ -35,16 +37,34 @@ def _ends_before_it_begins(records: Records) -> Iterator[Problem]:
 
 def _counted_elsewhere(records: Records) -> Iterator[Problem]:
     """Counts and inspections of a listed colony on a day on which it did not stand at that apiary."""
-    stays = records.tables["colonies"][["colony", "apiary", "from", "to"]]
-    if stays.empty:
-        return
-    for name in ("counts", "inspections"):
+    stays = records.tables["colonies"]
+    for name in ("counts", "inspections") if len(stays) else ():
         rows = records.tables[name]
-        met = rows[["date", "colony", "apiary"]].reset_index().merge(stays, on=["colony", "apiary"])
-        there = (met["from"].isna() | (met["from"] <= met["date"])) & (met["to"].isna() | (met["date"] <= met["to"]))
-        absent = rows["colony"].isin(stays["colony"]) & ~rows.index.isin(met.loc[there, "index"])
+        colony, listed = same_numbers(rows["colony"], stays["colony"])
+        apiary, stood = same_numbers(rows["apiary"], stays["apiary"])
+        both = len(rows) + len(stays)
+        there = _stood(colony * both + apiary, rows["date"], listed * both + stood, stays)
         wrong = "did not stand at this apiary on that day: used as written"
-        yield from problems_of(rows[absent], "colony", wrong, "check the date or colonies")
+        yield from problems_of(
+            rows[pd.Index(colony).isin(listed) & ~there], "colony", wrong, "check the date or colonies"
+        )
+
+
+def _stood(
+    place: NDArray[np.int64], day: pd.Series[pd.Timestamp], placed: NDArray[np.int64], stays: pd.DataFrame
+) -> NDArray[np.bool_]:
+    """Whether a colony stood at its place on a day: first, second, … stay of every place at once."""
+    order = np.argsort(placed, kind="stable")
+    begins, ends, days = (column.to_numpy() for column in (stays["from"], stays["to"], day))
+    at = np.searchsorted(placed[order], place)
+    there = np.zeros(len(place), dtype=bool)
+    while True:
+        stay = order[at.clip(max=len(order) - 1)]
+        same = (at < len(order)) & (placed[stay] == place)
+        if not same.any():
+            return there
+        there |= same & ~(begins[stay] > days) & ~(ends[stay] < days)
+        at += 1
 
 
 def _used_before_bought(records: Records) -> Iterator[Problem]:
@@ -103,29 +123,35 @@ def _unexplained(counted: pd.DataFrame, expected: pd.Series[float]) -> Iterator[
 
 
 def _same_line_twice(records: Records) -> Iterator[Problem]:
-    for name in TABLES:
-        table = records.written(name)
-        if len(table):
-            again = table.iloc[_again(table.drop(columns=list(ORIGIN)))]
+    for name, table in records.tables.items():
+        own = np.flatnonzero(holds(table["from_table"], name))
+        if len(own) > 1:
             wrong, remedy = "the same line stands above: both are used", "delete one if it happened once"
-            yield from problems_of(again, "", wrong, remedy)
+            yield from problems_of(table.iloc[_again(table, own)], "", wrong, remedy)
 
 
-def _again(table: pd.DataFrame) -> NDArray[np.intp]:
-    """The rows that say in every column what one above them says.
+def _again(table: pd.DataFrame, rows: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Those of the rows that say in every column what one above them says.
 
     Only rows alike in all numbers and dates, by a hash of 64 bits, are compared by their texts, and text by text fewer
     are left.
     """
-    texts = [name for name, dtype in table.dtypes.items() if pd.api.types.is_string_dtype(dtype)]
-    numbers = table.drop(columns=texts)
-    hashed = pd.util.hash_pandas_object(numbers, index=False) if len(numbers.columns) else pd.Series(0, table.index)
-    group, left = _shared(hashed.to_numpy(), np.arange(len(table)))
+    said = {name: dtype for name, dtype in table.dtypes.items() if name not in ORIGIN}
+    texts = [name for name, dtype in said.items() if pd.api.types.is_string_dtype(dtype)]
+    hashed = np.zeros(len(rows), dtype=np.uint64)
+    for name in said:
+        if name not in texts:
+            hashed = hashed * _ODD + pd.util.hash_array(table[name].to_numpy()[rows])
+    group, left = _shared(hashed, rows)
     for name in texts:
         if len(left):
             codes, different = pd.factorize(table[name].array[left])
             group, left = _shared(group * len(different) + codes, left)
     return left[pd.Series(group).duplicated().to_numpy()]
+
+
+_ODD = np.uint64(0x9E3779B97F4A7C15)
+"""An odd number of 64 bits, so that hashes in another order give another sum (2⁶⁴ over the golden mean)."""
 
 
 def _shared(group: NDArray[Any], rows: NDArray[np.intp]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

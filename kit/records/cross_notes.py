@@ -9,6 +9,7 @@ import pandas as pd
 from kit.records.cell_lists import words_of
 from kit.records.problems import Problem
 from kit.records.records import Records
+from kit.records.texts import holds
 from kit.records.typed import problems_of
 from kit.records.words import COULD_NOT
 
@@ -22,7 +23,7 @@ def contradictions(records: Records) -> Iterator[Problem]:
 
 
 def _heads_of_one_day(records: Records) -> Iterator[Problem]:
-    log = records.tables["log"].dropna(subset=["standing"])
+    log = records.tables["log"][[*PLACE, "standing", "from_file", "from_row"]].dropna(subset=["standing"])
     log = log[log.duplicated(PLACE, keep=False)]
     yield from _clash(log, log, "standing", _another_count)
 
@@ -42,20 +43,20 @@ def _could_not_and_did(records: Records) -> Iterator[Problem]:
 
 def _wind_and_calm(records: Records) -> Iterator[Problem]:
     log, given = records.tables["log"], records.written("treatments", *PLACE, "wind")
-    yield from _clash(log[log["wrong"] == "wind"], given[given["wind"] == "calm"], "wrong")
+    yield from _clash(log[holds(log["wrong"], "wind")], given[holds(given["wind"], "calm")], "wrong")
 
 
 def _crumbs_without_brood(records: Records) -> Iterator[Problem]:
     looked = records.tables["inspections"]
     broodless = looked[looked["brood_frames"] == 0]
     log = records.tables["log"]
-    yield from _clash(log[log["crumbs"] == "yes"], broodless[broodless["colony"] == ""], "crumbs")
+    yield from _clash(log[holds(log["crumbs"], "yes")], broodless[holds(broodless["colony"], "")], "crumbs")
 
 
 def _queen_and_none(records: Records) -> Iterator[Problem]:
     looked = records.tables["inspections"]
-    without = looked[looked["queen"] == "none"]
-    without = without[without["colony"] != ""]
+    without = looked[holds(looked["queen"], "none")]
+    without = without[~holds(without["colony"], "")]
     there = looked[looked["queen"].isin(["seen", "eggs", "caged"])]
     yield from _clash(without, there, "queen", _same_colony, ("colony",))
 

@@ -10,6 +10,7 @@ from kit.records.corrections import in_force
 from kit.records.problems import Problem
 from kit.records.records import COUNT_HOLDS_DAYS, Records
 from kit.records.tables import ORIGIN
+from kit.records.texts import holds
 from kit.records.typed import each, problems_of, shown
 from kit.records.words import ALL, TAKEN_OUT
 
@@ -43,7 +44,7 @@ def _more_treated_than_counted(records: Records, counted: pd.DataFrame) -> Itera
     """More hives treated, or colonies listed, than the last head count and the events since leave there."""
     log, listed = records.tables["log"], records.written("treatments", "date", "apiary", "colonies")
     done = log.loc[log["done"].notna() & log["standing"].isna(), ["date", "apiary", "done", *_PLACE]]
-    listed = listed[listed["colonies"] != ALL]
+    listed = listed[~holds(listed["colonies"], ALL)]
     yield from _beyond_the_count(done.assign(treated=done["done"]), "done", counted, records)
     ids = listed["colonies"].str.count(";") + 1.0
     yield from _beyond_the_count(listed.assign(treated=ids), "colonies", counted, records)
@@ -79,7 +80,7 @@ def _lists_without_colonies(records: Records) -> Iterator[Problem]:
     stays = records.tables["colonies"]
     gone = {(row.colony, row.apiary): row.to for row in each(stays.dropna(subset=["to"]))}
     treated = records.written("treatments", "date", "apiary", "colonies")
-    for row in each(treated[treated["colonies"] != ALL]):
+    for row in each(treated[~holds(treated["colonies"], ALL)]):
         late = [one for one in row.colonies.split(";") if gone.get((one, row.apiary), row.date) < row.date]
         if late:
             wrong = f"no longer there on that day: {', '.join(late)}; used as written"
@@ -94,7 +95,7 @@ def _supers_against_the_label(records: Records) -> Iterator[Problem]:
         return
     treated = records.written("treatments", "date", "apiary", "product", "supers_on", "removed")
     treated = treated[treated["product"].isin(set(forbidding))]
-    said = treated["supers_on"] == "yes"
+    said = holds(treated["supers_on"], "yes")
     wrong = (f"supers were on, which the label of {product} forbids" for product in treated["product"][said])
     yield from problems_of(treated[said], "supers_on", wrong, "read the label again")
     yield from _supers_by_crops(treated[~said], records.tables["crops"])

@@ -14,7 +14,7 @@ from kit.records.problems import Problem
 from kit.records.refine import refine
 from kit.records.strips import settle_strips, words_ended
 from kit.records.tables import ORIGIN, STATED, TABLES
-from kit.records.texts import text_array
+from kit.records.texts import holds, text_array
 from kit.records.trays import DaysInPlace, boards_of_log, unmatched_boards
 from kit.records.typed import frame_of, same_text
 from kit.records.words import ALL, COULD_NOT
@@ -52,7 +52,7 @@ def counts_with_log(tables: Mapping[str, pd.DataFrame], days: DaysInPlace, probl
 def heads_of(log: pd.DataFrame) -> pd.DataFrame:
     """Head counts and what the field said beside them, one row for each line that says any of it."""
     numbers = log[["standing", "done", "dead", "weak", "light"]].notna().any(axis=1)
-    words = (log[["cause", "why_late", "wrong"]] != "").any(axis=1)
+    words = ~np.logical_and.reduce([holds(log[name], "") for name in ("cause", "why_late", "wrong")])
     return _by_day(log.loc[numbers | words, list(HEAD_COLUMNS)]).reset_index(drop=True)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ import pandas as pd
 from kit.records.cell_lists import read_colonies
 from kit.records.cells import suggestion
 from kit.records.problems import Problem
-from kit.records.texts import text_array
+from kit.records.texts import holds, text_array
 from kit.records.typed import Typed
 from kit.records.words import ALL
 
@@ -74,7 +75,7 @@ def fill_from_colonies(sheet: Typed, stays: pd.DataFrame) -> None:
     if stays.empty:
         return
     frame = sheet.frame
-    empty = ((frame["apiary"] == "") & (frame["colony"] != "")).to_numpy()
+    empty = holds(frame["apiary"], "") & ~holds(frame["colony"], "")
     if not empty.any():
         return
     rows = frame.loc[empty, ["colony", "date"]].assign(at=np.flatnonzero(empty))
@@ -88,19 +89,26 @@ def fill_from_colonies(sheet: Typed, stays: pd.DataFrame) -> None:
 def require_apiary(sheet: Typed, problems: list[Problem]) -> None:
     """Set aside rows that name no apiary."""
     wrong = ("apiary", "no apiary is named and none follows from the colony", "write the apiary")
-    sheet.set_aside((sheet.frame["apiary"] == "").to_numpy(), wrong, problems)
+    sheet.set_aside(holds(sheet.frame["apiary"], ""), wrong, problems)
+
+
+@lru_cache(maxsize=8)
+def _by_id(ids: tuple[str, ...]) -> Places:
+    """Things that have an id and no name."""
+    return Places(ids, [""] * len(ids))
 
 
 def resolve_colonies(sheet: Typed, stays: pd.DataFrame, problems: list[Problem]) -> None:
     """Put the id of the `colonies` sheet in place of another spelling of it; report colonies it does not list."""
     if stays.empty:
         return
-    known = tuple(dict.fromkeys(stays["colony"]))
-    places = Places(known, [""] * len(known))
+    places = _by_id(tuple(dict.fromkeys(stays["colony"])))
     written = sheet.frame["colony"]
     meant = {text: places.meant(text) for text in written.unique() if text}
     put_in_place(sheet.frame, "colony", meant)
     unknown = {text for text, identity in meant.items() if not identity}
+    if not unknown:
+        return
     numbered = sheet.frame["apiary"].isin(stays["apiary"]) & written.isin(unknown)
     for text, rows in written[numbered].groupby(written[numbered]).groups.items():
         there = np.zeros(len(written), dtype=bool)
@@ -111,14 +119,16 @@ def resolve_colonies(sheet: Typed, stays: pd.DataFrame, problems: list[Problem])
 
 def resolve_colony_lists(sheet: Typed, stays: pd.DataFrame, problems: list[Problem]) -> None:
     """Put resolved lists (`A1;A3;A4`, or `all`) in place of what was written; report ids the apiary does not have."""
-    known = {str(apiary): tuple(rows["colony"].unique()) for apiary, rows in stays.groupby("apiary")}
+    known: dict[str, dict[str, None]] = {}
+    for apiary, colony in zip(stays["apiary"], stays["colony"], strict=True):
+        known.setdefault(apiary, {})[colony] = None
     frame = sheet.frame
     lists = frame.groupby(["apiary", "colonies"], sort=False).ngroup().to_numpy()
     resolved: list[str] = []
     _, first = np.unique(lists, return_index=True)
     different = frame[["apiary", "colonies"]].iloc[first]
     for n, (apiary, text) in enumerate(zip(different["apiary"], different["colonies"], strict=True)):
-        here = known.get(apiary, ())
+        here = tuple(known.get(apiary, ()))
         listed = read_colonies(text, here)
         resolved.append(listed.text)
         if listed.unknown and (here or listed.text == ALL):
@@ -146,8 +156,7 @@ def a_row(count: int) -> str:
 
 def _point(sheet: Typed, column: str, target: tuple[str, pd.Series[Any]], problems: list[Problem]) -> None:
     table, listed = target
-    known = tuple(dict.fromkeys(str(text) for text in listed))
-    places = Places(known, [""] * len(known))
+    places = _by_id(tuple(dict.fromkeys(str(text) for text in listed)))
     written = sheet.frame[column]
     meant = {text: places.meant(text) for text in written.unique() if text}
     put_in_place(sheet.frame, column, meant)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from kit.records.season import Season
 from kit.records.settings import Settings
 from kit.records.tables import ORIGIN, TABLES
+from kit.records.texts import holds
 from kit.records.typed import each
 
 STAY_PUT = ("requeened", "caged", "released", "standstill", "standstill lifted", "inspector")
@@ -117,7 +118,7 @@ class Records:
     def written(self, name: str, *columns: str) -> pd.DataFrame:
         """The rows of a table that stand in its own sheet: these columns of them and their origin, or all columns."""
         table = self.tables[name]
-        own = table["from_table"].to_numpy() == name
+        own = holds(table["from_table"], name)
         told = table[[*columns, *ORIGIN]] if columns else table
         return told if own.all() else told[own]
 

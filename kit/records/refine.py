@@ -40,7 +40,7 @@ def refine(
         told = np.where(beside >= 0, made[name].to_numpy()[beside], np.nan)
         problems.extend(_conflicts(detail, made, (name, told), beside))
         filled[name] = detail[name].fillna(pd.Series(told, index=detail.index))
-    alone = ~np.isin(place.made, place.detail)
+    alone = ~pd.Index(place.made).isin(place.detail)
     new = made[alone]
     problems.extend(_near_misses(new[["date", *PLACE]], place.made[alone], place.detail))
     return pd.concat([filled, new], ignore_index=True)
@@ -49,7 +49,7 @@ def refine(
 def unmatched(made: pd.DataFrame, detail: pd.DataFrame, keys: Sequence[str]) -> NDArray[np.bool_]:
     """Which rows made from the log have no detailed row of the same keys."""
     place = _places(detail, made, keys)
-    return ~np.isin(place.made, place.detail)
+    return ~pd.Index(place.made).isin(place.detail)
 
 
 class _Places(NamedTuple):
@@ -66,10 +66,18 @@ class _Places(NamedTuple):
 
 
 def _places(detail: pd.DataFrame, made: pd.DataFrame, keys: Sequence[str]) -> _Places:
-    both = pd.concat([detail[list(keys)], made[list(keys)]])
-    days = both["date"].to_numpy().astype("datetime64[D]").astype(np.int64)
-    place = both.groupby(list(keys[1:]), sort=False).ngroup().to_numpy() * MOST_DAYS + days
-    return _Places(place[: len(detail)], place[len(detail) :])
+    numbers = [np.zeros(len(rows), dtype=np.int64) for rows in (detail, made)]
+    for name in keys[1:]:
+        both = zip(numbers, same_numbers(detail[name], made[name]), strict=True)
+        numbers = [number * (len(detail) + len(made)) + text for number, text in both]
+    days = (rows["date"].to_numpy().astype("datetime64[D]").astype(np.int64) for rows in (detail, made))
+    return _Places(*(number * MOST_DAYS + day for number, day in zip(numbers, days, strict=True)))
+
+
+def same_numbers(one: pd.Series[str], other: pd.Series[str]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """A number for each text of two columns, the same where the texts are; less than their rows together."""
+    codes, _ = pd.factorize(np.concatenate([one.to_numpy(dtype=object), other.to_numpy(dtype=object)]))
+    return codes[: len(one)], codes[len(one) :]
 
 
 def _first_made(place: _Places) -> NDArray[np.intp]:
@@ -96,7 +104,7 @@ def _conflicts(
 def _near_misses(alone: pd.DataFrame, place: NDArray[np.int64], detail: NDArray[np.int64]) -> Iterator[Problem]:
     """Log lines that no detailed row refines, though one of the day after or before would."""
     for shift in (1, -1):
-        near = alone[np.isin(place + shift, detail)]
+        near = alone[pd.Index(place + shift).isin(detail)]
         days = (near["date"] + pd.Timedelta(days=shift)).dt.strftime("%Y-%m-%d")
         wrong = (f"one day off a detailed row of {day} at the same apiary: both are used" for day in days)
         yield from problems_of(near, "date", wrong, "if they are the same, give both the same date")

@@ -18,9 +18,10 @@ def close_overlaps(sheet: Typed, problems: list[Problem]) -> None:
     two colonies: those are told apart by their apiary and reported.
     """
     usable = sheet.frame[~sheet.aside & ~sheet.later]
-    for colony, stays in usable.groupby("colony", sort=False):
-        if len(stays) < 2:
-            continue
+    several = usable[usable["colony"].duplicated(keep=False)]
+    if several.empty:
+        return
+    for colony, stays in several.groupby("colony", sort=False):
         if _two_colonies(stays):
             _report_doubled(sheet, stays, str(colony), problems)
             for _, own in stays.groupby("apiary", sort=False):

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import pandas as pd
 
-from kit.records.cell_lists import Deed, deeds_of
+from kit.records.cell_lists import Deed, words_of
 from kit.records.problems import Problem
 from kit.records.typed import each, shown
 from kit.records.words import COULD_NOT, PLACED, STRIPS, STRIPS_IN, STRIPS_OUT, TAKEN_OUT
@@ -33,7 +34,8 @@ def words_ended(deeds: Iterable[Deed]) -> frozenset[str]:
 
 def settle_strips(log: pd.DataFrame, treatments: pd.DataFrame, problems: list[Problem]) -> pd.DataFrame:
     """Write into `removed` what `strips out` lines say; a line that matches no placing, or several, is reported."""
-    lines = log.loc[log["did"].str.contains("strips", regex=False), ["date", "apiary", "did", "from_file", "from_row"]]
+    named = [did for did in log["did"].unique() if words_of(did) & {STRIPS_IN, STRIPS_OUT}]
+    lines = log.loc[log["did"].isin(named), ["date", "apiary", "did", "from_file", "from_row"]]
     if lines.empty:
         return treatments
     placings = _placings(treatments)
@@ -50,24 +52,25 @@ def _placings(treatments: pd.DataFrame) -> dict[str, list[_Placing]]:
     placed = treatments[treatments["treatment"].isin(PLACED)]
     found: dict[str, list[_Placing]] = {}
     columns = ["apiary", "treatment", "date", "removed", "from_file", "from_row"]
-    for index, apiary, treatment, day, removed, file, row in placed[columns].itertuples(name=None):
+    for index, apiary, treatment, day, removed, file, row in placed[columns].astype(object).itertuples(name=None):
         out = None if pd.isna(removed) else removed
         found.setdefault(apiary, []).append(_Placing(index, treatment, day, out, f"{file} row {row}"))
     return found
 
 
 def _settle(row: Any, there: Sequence[_Placing], problems: list[Problem]) -> None:
-    words = {deed.word for deed in deeds_of(row.did)}
+    words = words_of(row.did)
     if COULD_NOT in words:
         return
     if STRIPS_OUT in words:
         for named in _each_named(words):
             _take_out(row, named, there, problems)
-    if STRIPS_IN in words and not words & set(PLACED) and not any(_in_place(one, row.date) for one in there):
+    if STRIPS_IN in words and words.isdisjoint(PLACED) and not any(_in_place(one, row.date) for one in there):
         problems.append(_unmatched(row, STRIPS_IN, "no treatment is named in the line and none is in place there"))
 
 
-def _each_named(words: set[str]) -> list[tuple[str, ...]]:
+@cache
+def _each_named(words: frozenset[str]) -> list[tuple[str, ...]]:
     """Each treatment that the line names by itself; any of those in place when it names none."""
     return [(word,) for word in sorted(words & set(TAKEN_OUT))] or [PLACED]
 

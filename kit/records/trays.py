@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -13,8 +13,8 @@ from kit.records.cell_lists import words_of
 from kit.records.problems import Problem
 from kit.records.refine import unmatched
 from kit.records.tables import TABLES
-from kit.records.texts import text_array
-from kit.records.typed import each, frame_of, same_text, values_of
+from kit.records.texts import holds, text_array
+from kit.records.typed import each, frame_of, problems_of, same_text
 from kit.records.words import COULD_NOT, SUBLIMATION, TRAYS_IN
 
 LONGEST_DAYS = 42
@@ -48,7 +48,7 @@ def days_in_place(log: pd.DataFrame, treatments: pd.DataFrame, apiaries: pd.Data
     put_in = [did for did in log["did"].unique() if TRAYS_IN in words_of(did) and COULD_NOT not in words_of(did)]
     said = log.loc[log["did"].isin(put_in), ["apiary", "date"]]
     solid = set(apiaries.loc[apiaries["floor"] == "solid", "apiary"])
-    sealed = treatments[(treatments["treatment"] == SUBLIMATION) & ~treatments["apiary"].isin(solid)]
+    sealed = treatments[holds(treatments["treatment"], SUBLIMATION) & ~treatments["apiary"].isin(solid)]
     laid = _days_by_apiary(pd.concat([said, sealed[["apiary", "date"]]]))
 
     def since(apiary: str, day: pd.Timestamp) -> Laid:
@@ -71,18 +71,30 @@ def _days_by_apiary(rows: pd.DataFrame) -> dict[str, NDArray[np.datetime64]]:
 
 def boards_of_log(log: pd.DataFrame, days: DaysInPlace, problems: list[Problem]) -> pd.DataFrame:
     """One row of `counts` for each tray of a log line; trays without days are reported and make no row."""
-    boards: list[dict[str, Any]] = []
-    for row in each(log[log["trays"] != ""]):
-        laid = days(row.apiary, row.date) if np.isnan(row.tray_days) else Laid(row.tray_days, "")
-        if np.isnan(laid.days):
-            problems.append(_undated(row))
-            continue
-        boards.extend(_board(row, tray, laid) for tray in row.trays.split("; "))
-    counts, rows = TABLES["counts"], len(boards)
-    said = {name: [board[name] for board in boards] for name in _BOARD}
-    columns = {name: values_of(counts.column(name), said[name]) for name in _BOARD if name in counts.names}
-    place = {"from_file": text_array(said["from_file"]), "from_row": np.array(said["from_row"], dtype=np.int64)}
-    return frame_of(counts, rows, columns | place | {"from_table": same_text("log", rows)})
+    lines = log[~holds(log["trays"], "")]
+    lacking = lines[lines["tray_days"].isna()]
+    laid = [days(row.apiary, row.date) for row in each(lacking[["apiary", "date"]])]
+    lay = lines["tray_days"].fillna(pd.Series([one.days for one in laid], lacking.index, dtype=float))
+    since = pd.Series([f"lay since {one.since}" if one.since else "" for one in laid], lacking.index, dtype="str")
+    wrong = "the days these trays lay are not recorded and no trays in or sublimation tells them: not read as a count"
+    problems.extend(problems_of(lines[lay.isna()], "trays", wrong, "write the days under tray_days"))
+    lines = lines.assign(days=lay, notes=since.reindex(lines.index, fill_value=""))[lay.notna()]
+    codes, texts = pd.factorize(lines["trays"])
+    trays = [[_said(tray) for tray in text.split("; ")] for text in texts]
+    rows = np.repeat(np.arange(len(lines)), [len(trays[code]) for code in codes])
+    said = [tray for code in codes for tray in trays[code]]
+    same = ("date", "apiary", "days", "notes", "from_file", "from_row")
+    columns = {name: lines[name].array.take(rows) for name in same} | {
+        "method": same_text("board", len(rows)),
+        "mites": np.array([mites for mites, _ in said], dtype=float),
+        "level": text_array([level for _, level in said]),
+    }
+    return frame_of(TABLES["counts"], len(rows), columns | {"from_table": same_text("log", len(rows))})
+
+
+def _said(tray: str) -> tuple[float, str]:
+    """The mites on a tray, NaN where they were not counted, and the word for them where one was written."""
+    return (float(tray), "") if tray.isdigit() else (np.nan, tray)
 
 
 def unmatched_boards(boards: pd.DataFrame, counts: pd.DataFrame) -> pd.DataFrame:
@@ -93,30 +105,6 @@ def unmatched_boards(boards: pd.DataFrame, counts: pd.DataFrame) -> pd.DataFrame
 def fill_days(counts: pd.DataFrame, days: DaysInPlace) -> None:
     """Fill in the days that boards of the `counts` sheet lay where trays in or a sublimation tells them."""
     missing = counts[counts["days"].isna() & counts["date"].notna()]
-    missing = missing[missing["method"] == "board"]
+    missing = missing[holds(missing["method"], "board")]
     if len(missing):
         counts.loc[missing.index, "days"] = [days(row.apiary, row.date).days for row in each(missing)]
-
-
-_BOARD = ("date", "apiary", "method", "mites", "level", "days", "notes", "from_file", "from_row")
-"""What a tray of a log line tells of a board."""
-
-
-def _board(row: Any, tray: str, laid: Laid) -> dict[str, Any]:
-    counted = tray.isdigit()
-    return {
-        "date": row.date,
-        "apiary": row.apiary,
-        "method": "board",
-        "mites": float(tray) if counted else np.nan,
-        "level": "" if counted else tray,
-        "days": laid.days,
-        "notes": f"lay since {laid.since}" if laid.since else "",
-        "from_file": row.from_file,
-        "from_row": row.from_row,
-    }
-
-
-def _undated(row: Any) -> Problem:
-    wrong = "the days these trays lay are not recorded and no trays in or sublimation tells them: not read as a count"
-    return Problem(row.from_file, int(row.from_row), "trays", row.trays, wrong, "write the days under tray_days")

@@ -99,7 +99,7 @@ def problems_of(frame: pd.DataFrame, column: str, wrong: str | Iterable[str], re
 
 def each(frame: pd.DataFrame) -> Iterator[Any]:
     """The rows of a frame, one attribute for each column."""
-    return iter(frame.itertuples()) if len(frame) else iter(())
+    return iter(frame.astype(object).itertuples()) if len(frame) else iter(())
 
 
 def shown(value: Any) -> str:

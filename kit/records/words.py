@@ -1,31 +1,17 @@
 """The words of the record sheets that more than one sheet, or the rules of reading, lean on."""
 
+from kit.constants import treatment_words
+
 YES_NO = ("yes", "no")
 YES_NO_ALSO = (
     ("y", "yes"), ("true", "yes"), ("1", "yes"), ("x", "yes"), ("n", "no"), ("false", "no"), ("0", "no"),
 )  # fmt: skip
 
-SUBLIMATION = "oxalic sublimation"
-TREATMENTS = (
-    SUBLIMATION,
-    "oxalic trickle",
-    "oxalic spray",
-    "formic acid",
-    "thymol",
-    "amitraz strips",
-    "pyrethroid strips",
-    "drone brood removal",
-    "queen caging",
-    "brood break",
-)
+SUBLIMATION = treatment_words.SUBLIMATION
+TREATMENTS = treatment_words.WORDS
 """Any other word in a treatment column is kept, reported, and treated as "other" with no assumed kill."""
-
-STRIPS = ("amitraz strips", "pyrethroid strips")
-PLACED: tuple[str, ...] = (*STRIPS, "thymol", "formic acid", "queen caging", "brood break")
-"""Treatments that stay in place for a time and are taken out, or ended, on another day."""
-
-TAKEN_OUT: tuple[str, ...] = (*STRIPS, "thymol", "formic acid")
-"""Those of them of which something has to come out of the hive again."""
+STRIPS = treatment_words.SYNTHETIC
+PLACED, TAKEN_OUT = treatment_words.PLACED, treatment_words.TAKEN_OUT
 
 COULD_NOT = "could not"
 STRIPS_IN = "strips in"

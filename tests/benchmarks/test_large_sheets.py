@@ -10,7 +10,6 @@ import time
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
-from statistics import median
 
 import numpy as np
 import pandas as pd
@@ -23,40 +22,52 @@ TODAY = date(2026, 6, 1)
 ROWS = {"counts": 45_000, "inspections": 25_000, "weather": 20_000, "treatments": 5_000, "log": 5_000}
 """Ten years of sixty apiaries that count much: a hundred thousand rows."""
 MOST_TIMES_SIZE = 10
-PAIRS = 5
-"""Runs of both, one after the other, so that a busy minute slows both; the median of their ratios counts."""
+TURNS = 6
+"""Runs of both in turn, so that a busy minute slows both; the quickest of each are set against each other."""
 MOST_TIMES_BARE = 5
 """Against the quickest pandas can do, dates of one style that it guesses by itself."""
 
 
 def write(folder: Path) -> Path:
-    """The sheets with every documented column, as a spreadsheet saves them."""
+    """The sheets with every documented column, as a spreadsheet saves them; what stands in them fits together."""
     random = np.random.default_rng(7)
-    days = np.array([(date(2016, 4, 1) + timedelta(n)).isoformat() for n in range(3650)])
+    first = date(2016, 4, 1)
+    days = np.array([(first + timedelta(n)).isoformat() for n in range(3650)])
     places = np.array([f"P{n:03d}" for n in range(60)])
     words = np.array(["oxalic sublimation 1; trays in", "oxalic sublimation 2; trays read", "look", "heads"])
+    strips = [
+        {"date": str(first.replace(year=year, month=month)), "apiary": place, "did": f"amitraz strips; strips {way}"}
+        for year in range(2016, 2026)
+        for place in places
+        for month, way in ((8, "in"), (10, "out"))
+    ]
+    trays = np.array(["", "12; 5; few"])
     mine: dict[str, Callable[[int], dict[str, object]]] = {
-        "counts": lambda n: {"colony": _ids(random, n), "method": "board", "mites": random.integers(0, 90, n),
+        "counts": lambda n: {"method": "board", "mites": random.integers(0, 90, n),
                              "days": random.integers(2, 9, n), "notes": "calm, a little rain in the afternoon"},
-        "inspections": lambda n: {"colony": _ids(random, n), "strength": "strong", "queen": "seen", "supers": 1,
+        "inspections": lambda n: {"strength": "strong", "queen": "seen", "supers": 1,
                                   "bee_frames": random.integers(3, 11, n), "notes": "quiet bees, good pattern"},
         "weather": lambda n: {"min_c": random.normal(5, 3, n).round(1), "max_c": 12.5, "rain_mm": 0.2, "wind_kmh": 9},
         "treatments": lambda n: {"colonies": "all", "treatment": "oxalic sublimation", "product": "powder", "dose": 2.3,
                                  "unit": "g", "round": 1, "air_c": random.integers(2, 12, n), "wind": "calm"},
-        "log": lambda n: {"who": "self", "did": words[random.integers(0, 4, n)], "standing": 8, "done": 8},
+        "log": lambda n: {"who": "self", "did": words[random.integers(0, 4, n)], "standing": 8, "done": 8,
+                          "trays": trays[random.integers(0, 2, n)], "tray_days": 5},
     }  # fmt: skip
     (folder / "settings.csv").write_text("setting,value\nseason_start,2025-04-01\n")
     pd.DataFrame({"apiary": places, "hives": 8}).to_csv(folder / "apiaries.csv", index=False)
+    stays = [{"colony": f"{place}-{n}", "apiary": place} for place in places for n in range(8)]
+    pd.DataFrame(stays).to_csv(folder / "colonies.csv", index=False)
     for name, rows in ROWS.items():
         blank = dict.fromkeys(TABLES[name].names, "")
         when = {"date": days[random.integers(0, 3650, rows)], "apiary": places[random.integers(0, 60, rows)]}
         frame = pd.DataFrame(blank | when | mine[name](rows), index=range(rows))
+        if "colony" in frame:
+            frame["colony"] = frame["apiary"] + "-" + pd.Series(random.integers(0, 8, rows)).astype(str)
+        if name == "log":
+            first_lines = pd.DataFrame(strips).reindex(columns=frame.columns, fill_value="")
+            frame = pd.concat([first_lines, frame.iloc[len(strips) :].astype(object)])
         frame.to_csv(folder / f"{name}.csv", index=False)
     return folder
-
-
-def _ids(random: np.random.Generator, rows: int) -> list[str]:
-    return [f"C{n}" for n in random.integers(0, 500, rows)]
 
 
 def bare(folder: Path) -> None:
@@ -103,12 +114,13 @@ def test_a_hundred_thousand_rows_take_at_most_five_times_a_bare_read_and_ten_tim
     small.mkdir()
     (small / "log.csv").write_text("date,apiary\n2025-09-03,P001\n")
     load(small, today=TODAY)
-    ratios = sorted(_seconds(lambda: load(large, today=TODAY)) / _seconds(lambda: bare(large)) for _ in range(PAIRS))
+    turns = [(_seconds(lambda: load(large, today=TODAY)), _seconds(lambda: bare(large))) for _ in range(TURNS)]
+    ours, theirs = (min(seconds) for seconds in zip(*turns, strict=True))
     size = sum(file.stat().st_size for file in large.glob("*.csv"))
     memory = peak(large, small) / size
-    shown = ", ".join(f"{ratio:.1f}" for ratio in ratios)
-    print(f"\n{sum(ROWS.values())} rows: {shown} times a bare read, memory {memory:.1f} times the {size / 1e6:.1f} MB")
+    told = f"{ours / theirs:.1f} times a bare read, memory {memory:.1f} times the {size / 1e6:.1f} MB"
+    print(f"\n{sum(ROWS.values())} rows: {ours:.2f} s, {told}")
     records = load(large, today=TODAY)
-    assert records.account["rows"].sum() == sum(ROWS.values()) + 61 and records.set_aside == 0
-    assert median(ratios) <= MOST_TIMES_BARE
+    assert records.account["rows"].sum() == sum(ROWS.values()) + 61 + 480 and records.set_aside == 0
+    assert ours <= MOST_TIMES_BARE * theirs
     assert memory <= MOST_TIMES_SIZE
