@@ -44,9 +44,6 @@ SOURCED: Mapping[str, Mapping[str, Constant]] = {
 }  # fmt: skip
 """By treatment word, the sourced numbers of its action; `other` has no assumed kill."""
 
-LAYING_STOPS = frozenset({"queen caging", "brood break"})
-"""Words that act through the queen's laying alone."""
-
 
 @dataclass(frozen=True, slots=True)
 class Action:

@@ -11,13 +11,8 @@ from kit.calc.ranges import Interval
 from kit.calc.spread import normal_point
 from kit.checks import not_negative, positive, within
 from kit.constants import efficacy as known
+from kit.constants.treatment_words import KILLS_MITES, SYNTHETIC
 from kit.errors import ValidityError
-
-SYNTHETIC = frozenset({"amitraz strips", "pyrethroid strips"})
-"""Treatments of which the guideline expects the higher kill."""
-
-OTHER = frozenset({"oxalic sublimation", "oxalic trickle", "oxalic spray", "formic acid", "thymol"})
-"""Treatments with a product that is not synthetic."""
 
 
 def efficacy_abbott_pct(*, control_after: float, treated_after: float) -> float:
@@ -310,9 +305,9 @@ def guideline_pct(treatment: str) -> float:
     """
     if treatment in SYNTHETIC:
         return float(known.GUIDELINE_SYNTHETIC.value)
-    if treatment in OTHER:
+    if treatment in KILLS_MITES:
         return float(known.GUIDELINE_OTHER.value)
-    known_words = ", ".join(sorted(SYNTHETIC | OTHER))
+    known_words = ", ".join(sorted(KILLS_MITES))
     raise ValidityError(f"treatment must be one with a guideline ({known_words}): got {treatment!r}")
 
 

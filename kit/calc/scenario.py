@@ -19,8 +19,9 @@ from kit.calc.lanes import Lanes
 from kit.calc.losses import loss_by_mites_pct, loss_expected_pct
 from kit.calc.many_years import ManyYears, simulate_many
 from kit.calc.ranges import Band, band_of
-from kit.calc.treatments import LAYING_STOPS, Treatment, effect_rows, year_with
+from kit.calc.treatments import Treatment, effect_rows, year_with
 from kit.constants import reading
+from kit.constants.treatment_words import LAYING_STOPS
 from kit.errors import ValidityError
 
 FloatArray = NDArray[np.float64]

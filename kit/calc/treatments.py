@@ -21,13 +21,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit import checks
-from kit.calc.actions import LAYING_STOPS, SOURCED, Action, default_action
+from kit.calc.actions import SOURCED, Action, default_action
 from kit.calc.brood import BroodYear
 from kit.constants import treatments as c
+from kit.constants.treatment_words import LAYING_STOPS
 from kit.errors import ValidityError
 
 __all__ = [
-    "LAYING_STOPS",
     "SOURCED",
     "Action",
     "Effect",

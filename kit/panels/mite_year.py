@@ -18,6 +18,7 @@ from kit.calc.scenario import Course, Scenario, Winter, around, course, winter_o
 from kit.calc.treatments import Treatment
 from kit.constants import mites as mite_numbers
 from kit.constants import treatments as numbers
+from kit.constants.treatment_words import OXALIC
 from kit.errors import CannotGoOnError
 from kit.panels.controls import widgets
 from kit.panels.fields import Choice, Day, Number, Values, starting
@@ -26,7 +27,7 @@ from kit.panels.mite_year_chart import Kept, october_first, year_chart
 from kit.panels.own import FREE, Own, own
 from kit.panels.panel import Answer, Panel, Question, Tool, Words, free, parameter_lines, written
 from kit.plan.ahead import a_year_on
-from kit.plan.labels import OXALIC, label_for
+from kit.plan.labels import label_for
 from kit.plan.programme.supposed import Programme, Step, programme_text
 from kit.report.charts.phrases import number
 from kit.report.show import Note

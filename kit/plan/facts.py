@@ -9,10 +9,11 @@ from typing import Any
 
 import pandas as pd
 
+from kit.constants.treatment_words import OXALIC, SUBLIMATION
 from kit.plan.again.done import begun_mains
 from kit.plan.ahead import RECORDS_END
 from kit.plan.jobs import Job, Means
-from kit.plan.labels import IF_ALLOWED, OXALIC
+from kit.plan.labels import IF_ALLOWED
 from kit.plan.mends import Setting
 from kit.plan.odds import Held, kept_spare
 from kit.plan.programme.allowed import missing_labels
@@ -22,7 +23,6 @@ from kit.plan.sites import Site
 from kit.plan.visit.packing import spare_doses
 from kit.plan.visit.stock import crystals_counted
 from kit.plan.visit.visits import total_charges
-from kit.plan.work import SUBLIMATION
 
 
 @dataclass(frozen=True)

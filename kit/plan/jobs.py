@@ -14,13 +14,14 @@ from typing import NamedTuple
 import numpy as np
 
 from kit.constants import plan, weather
+from kit.constants.treatment_words import SUBLIMATION
 from kit.plan.ahead import Ahead, Window, work_minutes
 from kit.plan.programme.windows import window_at
 from kit.plan.programme.wishes import Begun, Wanted
 from kit.plan.sites import WET, Ground, Site
 from kit.plan.solver.problem import Floats, VisitProblem
 from kit.plan.weather import Odds, spare_days
-from kit.plan.work import SUBLIMATION, Charge, Hands, minutes_at
+from kit.plan.work import Charge, Hands, minutes_at
 
 AFTER_GAP_DAYS = 14
 """A visit that missed its gap is still worth going for so long; each day counts as late."""

@@ -8,19 +8,9 @@ from typing import Any, NamedTuple
 
 import pandas as pd
 
-OXALIC = ("oxalic sublimation", "oxalic trickle", "oxalic spray")
-IF_ALLOWED = "if your label or vet allows it"
+from kit.constants.treatment_words import BY_WORD, NO_MEDICINE
 
-_ACTIVES = {
-    "oxalic": OXALIC,
-    "formic": ("formic acid",),
-    "thymol": ("thymol",),
-    "amitraz": ("amitraz strips",),
-    "fluvalinate": ("pyrethroid strips",),
-    "flumethrin": ("pyrethroid strips",),
-    "pyrethroid": ("pyrethroid strips",),
-}
-_NO_MEDICINE = ("drone brood removal", "queen caging", "brood break")
+IF_ALLOWED = "if your label or vet allows it"
 
 
 class Label(NamedTuple):
@@ -70,7 +60,7 @@ Read = Callable[[str, str], Label | None]
 
 def needs_label(word: str) -> bool:
     """Whether a treatment word stands for a medicine."""
-    return word not in _NO_MEDICINE
+    return word not in NO_MEDICINE
 
 
 def label_for(labels: pd.DataFrame, word: str, product: str) -> Label | None:
@@ -80,9 +70,8 @@ def label_for(labels: pd.DataFrame, word: str, product: str) -> Label | None:
     named = labels[(labels["product"].str.casefold() == product.casefold()) & (product != "")]
     if not named.empty:
         return _label(named.iloc[-1])
-    fits = (
-        labels["active"].str.casefold().map(lambda active: any(a in active and word in w for a, w in _ACTIVES.items()))
-    )
+    actives = BY_WORD[word].actives if word in BY_WORD else ()
+    fits = labels["active"].str.casefold().map(lambda active: any(name in active for name in actives))
     rows = labels[fits & (labels["authorised"] != "no")] if not product else labels[fits].iloc[:0]
     return None if rows.empty else _label(rows.sort_values("read_on", kind="stable", na_position="first").iloc[-1])
 

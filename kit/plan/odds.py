@@ -15,13 +15,13 @@ from typing import Any, NamedTuple
 import numpy as np
 import pandas as pd
 
+from kit.constants.treatment_words import SUBLIMATION
 from kit.plan.calendar import reminder
 from kit.plan.jobs import Means, needs_firm
 from kit.plan.rota import Rota, Visit
 from kit.plan.solver.problem import Bools, Floats
 from kit.plan.visit.visits import bend
 from kit.plan.weather import Out, odds_table
-from kit.plan.work import SUBLIMATION
 
 DRAWS = 2000
 WAITS_DAYS = 42

@@ -14,13 +14,13 @@ from kit.calc.effort import Crew, Pace, minutes_a_hive, visit_minutes
 from kit.calc.ranges import Band
 from kit.calc.supply import Battery, Inverter, Sublimator, doses_per_charge
 from kit.constants import effort, plan
+from kit.constants.treatment_words import BY_WORD, SUBLIMATION
 from kit.season.machines.charges import known_health_pct
 from kit.season.machines.uses import uses
 
 if TYPE_CHECKING:
     from kit.records.records import Records
 
-SUBLIMATION = "oxalic sublimation"
 PACE_LIMITS = (0.4, 3.0)
 """Beyond these the recorded minutes are taken for those of something else."""
 
@@ -125,13 +125,7 @@ def minutes_at(word: str, hives: int, carry_min: float, hands: Hands) -> float:
     """One visit from leaving the vehicle to being back at it [min]."""
     if word == SUBLIMATION:
         return hands.own_pace * visit_minutes(hives, crew=hands.crew).total + 2 * carry_min
-    per_hive = {
-        "oxalic trickle": effort.TRICKLE_MIN,
-        "oxalic spray": effort.LOOK_MIN,
-        "drone brood removal": effort.LOOK_MIN,
-        "queen caging": effort.LOOK_MIN,
-        "brood break": effort.LOOK_MIN,
-    }.get(word, effort.STRIPS_MIN)
+    per_hive = BY_WORD[word].hive_min
     return effort.FIXED_MIN.value + 2 * carry_min + hives * per_hive.value / hands.crew.people
 
 

@@ -13,11 +13,11 @@ from kit.calc import rounds
 from kit.calc.brood import BroodYear, broodless
 from kit.calc.mites import simulate
 from kit.calc.treatments import Treatment, effect
+from kit.constants.treatment_words import OXALIC
 from kit.report.charts.marks import rows_of, tips
 from kit.report.style import BROOD, COUNT, EXPECTED, INK, MITES, ROW_PX, TREATMENT, finish
 
 WINTER = date(2025, 12, 15)
-WAYS = ("oxalic sublimation", "oxalic trickle", "oxalic spray")
 DOSES_G = (0.56, 1.125, 2.25)
 PRINTED: dict[str, tuple[tuple[float, float], ...]] = {
     "oxalic sublimation": ((81, 81), (97, 97), (93, 98)),
@@ -70,16 +70,16 @@ def trials_and_law() -> alt.LayerChart:
 def dose_and_kill() -> alt.LayerChart:
     """Kill of mites on bees by dose and way of giving it, without brood, with the trial's points."""
     law = pd.DataFrame(
-        [{"way": w, "g": g, "kill": _kill(w, g)} for w in WAYS for g in np.linspace(0.1, 3, 59).tolist()]
+        [{"way": w, "g": g, "kill": _kill(w, g)} for w in OXALIC for g in np.linspace(0.1, 3, 59).tolist()]
     )
     seen = pd.DataFrame(
         [
             {"way": way, "g": g, "kill": (low + high) / 2}
-            for way in WAYS
+            for way in OXALIC
             for g, (low, high) in zip(DOSES_G, PRINTED[way], strict=True)
         ]
     )
-    colours = alt.Scale(domain=list(WAYS), range=[TREATMENT.colour, MITES.colour, BROOD.colour])
+    colours = alt.Scale(domain=list(OXALIC), range=[TREATMENT.colour, MITES.colour, BROOD.colour])
     x = alt.X("g:Q", title="grams of crystals a hive")
     y = alt.Y("kill:Q", title="% of the mites on bees killed", scale=alt.Scale(domain=[0, 100]))
     colour = alt.Color("way:N", scale=colours, legend=alt.Legend(title=None))
@@ -90,7 +90,7 @@ def dose_and_kill() -> alt.LayerChart:
             x=x,
             y=y,
             color=colour,
-            strokeDash=alt.StrokeDash("way:N", scale=alt.Scale(domain=list(WAYS)), legend=alt.Legend(title=None)),
+            strokeDash=alt.StrokeDash("way:N", scale=alt.Scale(domain=list(OXALIC)), legend=alt.Legend(title=None)),
         )
     )
     points = (
@@ -150,7 +150,7 @@ def _winter_trials() -> list[Trial]:
             high,
             _killed([Treatment(way, WINTER, dose_g=g)], WINTER, broodless()),
         )
-        for way in WAYS
+        for way in OXALIC
         for g, (low, high) in zip(DOSES_G, PRINTED[way], strict=True)
     ]
 

@@ -8,7 +8,7 @@ import pandas as pd
 
 from kit.constants import reading
 from kit.constants.reading import FAR_SHORT
-from kit.season.rounds import OXALIC, SYNTHETIC
+from kit.constants.treatment_words import OXALIC, SYNTHETIC
 from kit.season.usual import Usual
 
 COLUMNS = ["apiary", "of", "treatment", "rank", "cause", "evidence", "check", "treatment_no"]

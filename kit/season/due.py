@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import pandas as pd
 
+from kit.constants.treatment_words import OXALIC
 from kit.records.words import STRIPS
 from kit.season.heads import Heads
-from kit.season.rounds import OXALIC
 from kit.season.splits import SPLIT, SWARM, Raising, free_days, raising
 from kit.season.timing import main_treatment
 from kit.season.units import last_day

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from kit.constants.treatment_words import NO_MEDICINE
 from kit.season.rounds import rounds
 from kit.season.trips import COULD_NOT, UNKNOWN, trips
 
@@ -93,7 +94,7 @@ def unit_costs(records: Records) -> dict[tuple[str, str], float]:
 
 def _medicine_rows(given: pd.DataFrame, bought: dict[tuple[str, str], float]) -> Iterator[dict[str, Any]]:
     """What the doses given cost; what cannot be priced is counted in `basis`."""
-    given = given[~given["treatment"].isin(("drone brood removal", "queen caging", "brood break"))]
+    given = given[~given["treatment"].isin(NO_MEDICINE)]
     if given.empty:
         return
     price = pd.Series(

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from kit.constants.treatment_words import WORKS_DAYS
 from kit.records.corrections import in_force
 from kit.records.words import TAKEN_OUT
-from kit.season.rounds import SLOW
 from kit.season.units import last_day
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ def strips_in(records: Records) -> pd.DataFrame:
     season = pd.Timestamp(records.season.start) - FORGOTTEN, pd.Timestamp(records.season.end)
     still = given[given["treatment"].isin(TAKEN_OUT) & given["removed"].isna() & given["date"].between(*season)]
     table = still[["apiary", "treatment", "date"]].drop_duplicates().rename(columns={"date": "since"})
-    days = [SLOW[word].value for word in table["treatment"]]
+    days = [WORKS_DAYS[word].value for word in table["treatment"]]
     table["out_by"] = table["since"] + pd.to_timedelta(pd.Series(days, index=table.index, dtype="float64"), unit="D")
     return table.sort_values(["since", "apiary", "treatment"], ignore_index=True)
 

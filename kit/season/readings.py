@@ -10,8 +10,8 @@ from kit.calc.counts import infestation_from_wash_pct, mites_from_board, mites_f
 from kit.calc.ranges import Band
 from kit.constants import counts as known
 from kit.constants import reading
+from kit.constants.treatment_words import KILLS_MITES
 from kit.season.posterior.evidence import RECOVERY, day_of, readable
-from kit.season.posterior.given import KILLS_MITES
 from kit.season.rounds import last_in_place
 from kit.season.usual import Usual
 

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from kit.constants import bees, reading
-from kit.constants import treatments as law
+from kit.constants import reading
+from kit.constants.treatment_words import OXALIC, WORKS_DAYS
 from kit.records.corrections import season_in_force
 
 if TYPE_CHECKING:
@@ -37,18 +37,6 @@ COLUMNS = [
     "from_file",
     "from_row",
 ]
-OXALIC = ("oxalic sublimation", "oxalic trickle", "oxalic spray")
-SLOW = {
-    "formic acid": law.FORMIC_DAYS,
-    "thymol": law.THYMOL_DAYS,
-    "amitraz strips": law.AMITRAZ_DAYS,
-    "pyrethroid strips": law.PYRETHROID_DAYS,
-    "drone brood removal": law.DRONE_REMOVAL_DAYS,
-    "queen caging": bees.CAGED_DAYS,
-    "brood break": bees.CAGED_DAYS,
-}
-"""Treatments that work while they are in place, and for how long when nothing else is recorded [days]."""
-SYNTHETIC = ("amitraz strips", "pyrethroid strips")
 _FIRST = ("removed", "product", "dose", "unit", "seal", "air_c", "wind", "expel_s", "sublimator", "supers_on", "round")
 
 
@@ -66,7 +54,7 @@ def rounds(records: Records) -> pd.DataFrame:
 
 def last_in_place(row: Any, until: pd.Timestamp) -> pd.Timestamp:
     """The last day a round or placing worked: its removal, else the usual days in place, never past `until`."""
-    usual = SLOW.get(str(row["treatment"]))
+    usual = WORKS_DAYS.get(str(row["treatment"]))
     if usual is None:
         return min(pd.Timestamp(row["date"]), until)
     ends = row["removed"] if not pd.isna(row["removed"]) else row["date"] + pd.Timedelta(days=usual.value)

@@ -13,9 +13,9 @@ import numpy as np
 import pandas as pd
 
 from kit.calc.ranges import Band, band_of
+from kit.constants.treatment_words import KILLS_MITES
 from kit.season.expected import Winter
 from kit.season.loads import POINTS
-from kit.season.posterior.given import KILLS_MITES
 from kit.season.reading import Course, Reading, Season
 from kit.season.units import last_day
 from kit.season.usual import Array

@@ -15,9 +15,10 @@ from kit.calc.effort import Crew, Pace, visit_minutes
 from kit.calc.grid import place_of_grid
 from kit.calc.travel import Place, Roads, Stop, best_tour, roads, tour_min
 from kit.constants import effort as k
+from kit.constants.treatment_words import KNOWN, SUBLIMATION
 from kit.errors import ValidityError
 from kit.season.machines.supplies import supply_used
-from kit.season.machines.uses import SUBLIMATION, minutes_between
+from kit.season.machines.uses import minutes_between
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -28,11 +29,8 @@ COLUMNS = [
 ]
 COULD_NOT = "could not"
 RECORDED, ESTIMATED, UNKNOWN = "recorded", "estimated", "not recorded"
-A_HIVE_MIN = {
-    "oxalic trickle": k.TRICKLE_MIN, "oxalic spray": k.TRICKLE_MIN, "formic acid": k.STRIPS_MIN, "thymol": k.STRIPS_MIN,
-    "amitraz strips": k.STRIPS_MIN, "pyrethroid strips": k.STRIPS_MIN, "strips out": k.STRIPS_MIN,
-    "drone brood removal": k.LOOK_MIN, "queen caging": k.LOOK_MIN, "brood break": k.LOOK_MIN, "look": k.LOOK_MIN,
-    "heads": k.HEADS_MIN,
+A_HIVE_MIN = {one.word: one.hive_min for one in KNOWN if one.word != SUBLIMATION} | {
+    "strips out": k.STRIPS_MIN, "look": k.LOOK_MIN, "heads": k.HEADS_MIN,
 }  # fmt: skip
 """Minutes a hive by the word in `did`, for an estimate; trays and sublimation are reckoned apart."""
 

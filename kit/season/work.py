@@ -6,8 +6,8 @@ from typing import Any
 
 import pandas as pd
 
+from kit.constants.treatment_words import OXALIC
 from kit.season.parts import Parts, whole
-from kit.season.rounds import OXALIC
 
 
 def work(parts: Parts) -> dict[str, Any]:

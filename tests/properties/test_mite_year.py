@@ -14,7 +14,8 @@ from kit.calc.lanes import Lanes
 from kit.calc.many_years import simulate_many
 from kit.calc.mites import Rates, simulate
 from kit.calc.rounds import efficacy_pct
-from kit.calc.treatments import LAYING_STOPS, SOURCED, Treatment, effect
+from kit.calc.treatments import SOURCED, Treatment, effect
+from kit.constants.treatment_words import LAYING_STOPS
 from tests.unit.calc import mite_twin
 
 STEADY = settings(deadline=None, max_examples=50, derandomize=True)  # the first call compiles; each run is the same

@@ -8,10 +8,11 @@ from dataclasses import replace
 
 import pandas as pd
 
+from kit.constants.treatment_words import OXALIC, STAYS_DAYS
 from kit.plan.again.done import Series
-from kit.plan.labels import OXALIC, label_for, needs_label
+from kit.plan.labels import label_for, needs_label
 from kit.plan.programme.programmes import trade_gaps
-from kit.plan.programme.wishes import PLACED, Cut, Wanted
+from kit.plan.programme.wishes import Cut, Wanted
 
 
 def carried_on(
@@ -35,7 +36,7 @@ def _begun(one: Series, chosen: Wanted | None, last: pd.DataFrame, labels: pd.Da
     planned = last[
         (last["apiary"] == one.apiary) & (last["window"] == one.window) & (last["treatment"] == one.word)
     ].sort_values(["part", "date"])
-    if one.word in PLACED or planned.empty:
+    if one.word in STAYS_DAYS or planned.empty:
         return None
     rounds = int(planned["rounds"].iloc[0])
     if chosen is not None:

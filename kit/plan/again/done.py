@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import pandas as pd
 
 from kit.constants import plan
+from kit.constants.treatment_words import OXALIC, STAYS_DAYS
 from kit.plan.ahead import Ahead, day_of, window_of
-from kit.plan.labels import OXALIC
-from kit.plan.programme.wishes import KNOWN, PLACED, Begun, Reached, Wanted
+from kit.plan.programme.wishes import KNOWN, Begun, Reached, Wanted
 from kit.records.season import Season
 from kit.season.rounds import rounds
 
@@ -51,7 +51,7 @@ class Series(NamedTuple):
     @property
     def visits(self) -> Visits:
         """Days of the visits it took."""
-        if self.word not in PLACED:
+        if self.word not in STAYS_DAYS:
             return self.rounds
         return self.rounds if self.out is None else (*self.rounds, (Reached(self.out, 1.0),))
 
@@ -107,7 +107,7 @@ def _at(given: pd.DataFrame, apiary: str, ahead: Ahead) -> list[Series]:
         window = window_of(visits[0][0].day, ahead.start, first=first, rounds=len(visits))
         products = [str(row["product"]) for row in group if row["product"]]
         doses = [float(row["dose_g"]) for row in group if not pd.isna(row["dose_g"])]
-        out = day_of(group[0]["removed"]) if word in PLACED else None
+        out = day_of(group[0]["removed"]) if word in STAYS_DAYS else None
         dose = doses[-1] if doses else None
         found.append(Series(apiary, word, window, products[-1] if products else "", visits, out, dose))
     return found
@@ -141,10 +141,10 @@ def _visits(group: Sequence[Row]) -> Visits:
         share = _share(row)
         by_then = found[-1][-1].share if found else 0.0
         soon = bool(found) and (row["date"].date() - found[-1][0].day).days < _LEAST
-        goes_on = bool(found) and by_then < 1 and (soon or row["treatment"] in PLACED)
+        goes_on = bool(found) and by_then < 1 and (soon or row["treatment"] in STAYS_DAYS)
         one = Reached(row["date"].date(), min(by_then + share, 1.0) if goes_on else share)
         found = [*found[:-1], [*found[-1], one]] if goes_on else [*found, [one]]
-    placed = group[0]["treatment"] in PLACED
+    placed = group[0]["treatment"] in STAYS_DAYS
     return tuple(tuple(visit) for visit in (found[:1] if placed else found))
 
 
@@ -223,9 +223,9 @@ def _rest(wish: Wanted, one: Series, parts: int) -> Wanted | None:
 
 def _to_take_out(one: Series) -> Wanted | None:
     """The visit that takes a slow treatment out again; None where nothing is in."""
-    if one.word not in PLACED or one.out is not None:
+    if one.word not in STAYS_DAYS or one.out is not None:
         return None
-    least, most = (int(days.value) for days in PLACED[one.word])
+    least, most = (int(days.value) for days in STAYS_DAYS[one.word])
     return Wanted(
         one.apiary, one.word, one.window, one.product, 1, (least, most), "begun this season", "recorded",
         allowed=1, begun=Begun.on(one.first),

@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
+from kit.constants.treatment_words import OXALIC
 from kit.plan.ahead import WINDOWS
-from kit.plan.labels import OXALIC, Read, authorised_for, needs_label
+from kit.plan.labels import Read, authorised_for, needs_label
 from kit.plan.programme.wishes import IN_SPLITS, Cut, Wanted
 
 

@@ -13,10 +13,9 @@ from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from kit.calc.treatments import LAYING_STOPS
+from kit.constants.treatment_words import LAYING_STOPS, OXALIC
 from kit.plan.again.done import Series, left_to_do, over
 from kit.plan.ahead import Ahead
-from kit.plan.labels import OXALIC
 from kit.plan.programme.futures import Futures, Given, Outlook
 from kit.plan.programme.options import Candidate
 from kit.plan.programme.toil import Toil

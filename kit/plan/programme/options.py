@@ -14,17 +14,16 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import pandas as pd
 
-from kit.calc.treatments import LAYING_STOPS
 from kit.constants import plan
 from kit.constants.law import ONLY_AUTHORISED
+from kit.constants.treatment_words import LAYING_STOPS, OXALIC, STAYS_DAYS, SUBLIMATION
 from kit.plan.ahead import Ahead
-from kit.plan.labels import OXALIC, Read, authorised_for, needs_label, reader
+from kit.plan.labels import Read, authorised_for, needs_label, reader
 from kit.plan.programme.allowed import under_labels
 from kit.plan.programme.programmes import counted, trade_gaps, usual_doses, usual_products
 from kit.plan.programme.warmth import highs, warm_for
-from kit.plan.programme.wishes import AFTER_CAGING, IN_SPLITS, KNOWN, PLACED, Wanted
+from kit.plan.programme.wishes import AFTER_CAGING, IN_SPLITS, KNOWN, Wanted
 from kit.plan.sites import Site
-from kit.plan.work import SUBLIMATION
 from kit.season.splits import SPLIT
 
 if TYPE_CHECKING:
@@ -291,7 +290,7 @@ SERIES_MOST = int(plan.SERIES_ROUNDS.value)
 
 
 def _slow(palette: Palette, word: str) -> Wanted:
-    least, most = (int(days.value) for days in PLACED[word])
+    least, most = (int(days.value) for days in STAYS_DAYS[word])
     return palette.wish(word, "main", 1, (least, most))
 
 
@@ -304,7 +303,7 @@ def _drone_brood(palette: Palette) -> list[Wanted]:
 def _caged(palette: Palette) -> list[Wanted]:
     """A queen caged through one brood cycle, and one oxalic round when nothing is capped."""
     word = next((w for w in sorted(LAYING_STOPS) if w in palette.used), "queen caging")
-    gaps = tuple(int(days.value) for days in PLACED[word])
+    gaps = tuple(int(days.value) for days in STAYS_DAYS[word])
     dose = palette.wish(palette.oxalic, "autumn", 1, trade_gaps())
     return [palette.wish(word, "main", 1, (gaps[0], gaps[1])), replace(dose, basis=AFTER_CAGING)]
 

@@ -17,10 +17,11 @@ import numpy as np
 import pandas as pd
 
 from kit.constants import plan
+from kit.constants.treatment_words import OXALIC, STAYS_DAYS
 from kit.plan.ahead import Ahead, a_year_on, day_of, window_of
-from kit.plan.labels import OXALIC, Read, needs_label, reader
+from kit.plan.labels import Read, needs_label, reader
 from kit.plan.programme.allowed import under_labels
-from kit.plan.programme.wishes import IN_SPLITS, KNOWN, PLACED, Cut, Wanted
+from kit.plan.programme.wishes import IN_SPLITS, KNOWN, Cut, Wanted
 from kit.plan.splits import Splits, splits_of
 
 if TYPE_CHECKING:
@@ -134,8 +135,8 @@ def _as_wish(group: pd.DataFrame, apiary: str, window: str, start: date) -> Want
         word=word,
         window=window,
         product=products[-1] if products else "",
-        rounds=1 if word in PLACED else len(days),
-        gaps=_gaps(word, days, group["removed"].iloc[0] if word in PLACED else None),
+        rounds=1 if word in STAYS_DAYS else len(days),
+        gaps=_gaps(word, days, group["removed"].iloc[0] if word in STAYS_DAYS else None),
         basis="as last season",
         grade="recorded",
         dose_g=float(doses.median()) if len(doses) else None,
@@ -154,8 +155,8 @@ def _amount(group: pd.DataFrame, word: str) -> dict[str, Any]:
 
 
 def _gaps(word: str, days: Sequence[pd.Timestamp], removed: object) -> tuple[int, int]:
-    if word in PLACED:
-        least, most = (int(c.value) for c in PLACED[word])
+    if word in STAYS_DAYS:
+        least, most = (int(c.value) for c in STAYS_DAYS[word])
         out = day_of(removed) if removed is not None else None
         in_place = (out - days[0].date()).days if out else least
         return (in_place, max(in_place, most)) if least <= in_place <= most else (least, most)

@@ -10,8 +10,8 @@ import pandas as pd
 
 from kit.calc.ranges import Band
 from kit.constants import Constant, plan
+from kit.constants.treatment_words import NO_MEDICINE, OXALIC
 from kit.plan.jobs import Means
-from kit.plan.labels import OXALIC
 from kit.plan.programme.wishes import IN_SPLITS, Wanted
 from kit.plan.sites import Ground, Site
 from kit.plan.work import minutes_at
@@ -95,13 +95,10 @@ def _crystals(wish: Wanted) -> float:
 def _price(wish: Wanted, site: Site, prices: dict[str, float]) -> float:
     """Of the medicine of one treatment."""
     if wish.label is None and not wish.product:
-        return 0.0 if wish.word in FREE else math.nan
+        return 0.0 if wish.word in NO_MEDICINE else math.nan
     each = _grams_of_product(wish) if wish.word in OXALIC else wish.amount
     price = prices.get(wish.product.casefold())
     return math.nan if each is None or price is None else wish.rounds * wish.at(site.hives) * each * price
-
-
-FREE = ("drone brood removal", "queen caging", "brood break")
 
 
 def _grams_of_product(wish: Wanted) -> float | None:

@@ -6,19 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
-from kit.constants import plan
-from kit.plan.labels import IF_ALLOWED, OXALIC, Label
+from kit.constants.treatment_words import OXALIC, STAYS_DAYS
+from kit.plan.labels import IF_ALLOWED, Label
 from kit.plan.programme.warmth import Warm
 
-PLACED = {
-    "amitraz strips": (plan.STRIPS_LEAST_DAYS, plan.STRIPS_MOST_DAYS),
-    "pyrethroid strips": (plan.STRIPS_LEAST_DAYS, plan.STRIPS_MOST_DAYS),
-    "thymol": (plan.THYMOL_LEAST_DAYS, plan.THYMOL_MOST_DAYS),
-    "formic acid": (plan.FORMIC_LEAST_DAYS, plan.FORMIC_MOST_DAYS),
-    "queen caging": (plan.CAGED_LEAST_DAYS, plan.CAGED_MOST_DAYS),
-    "brood break": (plan.CAGED_LEAST_DAYS, plan.CAGED_MOST_DAYS),
-}
-KNOWN = (*OXALIC, *PLACED, "drone brood removal")
+KNOWN = (*OXALIC, *STAYS_DAYS, "drone brood removal")
 """Words a plan can be made for."""
 AFTER_CAGING = "when the caged queen is let out"
 IN_SPLITS = "in the parts split off, before their new brood is capped"
@@ -139,7 +131,7 @@ class Wanted:
     @property
     def placed(self) -> bool:
         """Whether it stays in the hive and must be taken out on another visit."""
-        return self.word in PLACED
+        return self.word in STAYS_DAYS
 
     @property
     def visits(self) -> int:

@@ -11,12 +11,12 @@ import pandas as pd
 
 from kit.calc.effort import Crew, Pace
 from kit.calc.timeline import Bar, length_min, time_line
+from kit.constants.treatment_words import SUBLIMATION
 from kit.plan.ahead import Ahead
 from kit.plan.jobs import Means
 from kit.plan.rota import Rota, Visit
 from kit.plan.sites import Ground
 from kit.plan.visit.visits import visit_id
-from kit.plan.work import SUBLIMATION
 
 HALVINGS = 18
 """Of the range of paces tried: to within a thousandth of a minute a hive."""

@@ -9,13 +9,12 @@ from typing import NamedTuple
 import pandas as pd
 
 from kit.constants import plan
+from kit.constants.treatment_words import OXALIC, SUBLIMATION
 from kit.plan.ahead import Ahead, day_of
 from kit.plan.jobs import Means
-from kit.plan.labels import OXALIC
 from kit.plan.rota import Rota, Visit
 from kit.plan.visit.power import refusal
 from kit.plan.visit.visits import deed, visit_id
-from kit.plan.work import SUBLIMATION
 
 KIT_COLUMNS = ["visit_id", "apiary", "date", "item", "count", "note"]
 

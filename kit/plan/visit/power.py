@@ -11,13 +11,14 @@ import pandas as pd
 from kit.calc.charge_left import Demand, charge_left_after_pct
 from kit.calc.doses import charges_needed
 from kit.calc.ranges import Band
+from kit.constants.treatment_words import SUBLIMATION
 from kit.errors import ValidityError
 from kit.plan.ahead import Ahead
 from kit.plan.jobs import Job, Means
 from kit.plan.rota import Rota, Visit
 from kit.plan.sites import WET
 from kit.plan.visit.visits import visit_id
-from kit.plan.work import SUBLIMATION, Charge, Kept
+from kit.plan.work import Charge, Kept
 
 AT_HIVES_COLUMNS = [
     *("visit_id", "apiary", "date", "colonies", "hives_at_a_time", "supply_why", "battery"),

@@ -10,7 +10,8 @@ from typing import Any
 import pandas as pd
 
 from kit.constants import plan
-from kit.plan.labels import OXALIC, strength_mg_per_g
+from kit.constants.treatment_words import OXALIC
+from kit.plan.labels import strength_mg_per_g
 from kit.plan.rota import Rota, Visit
 from kit.plan.visit.packing import spare_doses
 from kit.plan.visit.visits import deed

@@ -16,9 +16,9 @@ from kit.calc.machines import (
     costs,
     holds_heat,
 )
+from kit.constants.treatment_words import SUBLIMATION
 from kit.plan.jobs import Means
 from kit.plan.rota import Rota
-from kit.plan.work import SUBLIMATION
 
 MACHINE_COLUMNS = [
     *("machine", "minutes_a_colony", "people", "colonies_a_day", "person_hours", "cost_a_year", "cost_a_treatment"),

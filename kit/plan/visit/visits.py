@@ -9,12 +9,12 @@ from typing import Any
 
 import pandas as pd
 
+from kit.constants.treatment_words import OXALIC, SUBLIMATION
 from kit.plan.ahead import Ahead
 from kit.plan.jobs import Means
-from kit.plan.labels import IF_ALLOWED, OXALIC
+from kit.plan.labels import IF_ALLOWED
 from kit.plan.programme.wishes import IN_SPLITS
 from kit.plan.rota import Rota, Visit, visit_key
-from kit.plan.work import SUBLIMATION
 
 VISIT_COLUMNS = [
     "visit_id",

@@ -12,12 +12,12 @@ import pandas as pd
 from kit.calc.batches import Batch, use_batches
 from kit.calc.dose import Spoon, product_from_crystals_g, spoon_within_limit_g, weigh_out_g
 from kit.calc.ranges import Band
+from kit.constants.treatment_words import OXALIC, SUBLIMATION
 from kit.plan.ahead import Ahead
-from kit.plan.labels import OXALIC, strength_mg_per_g
+from kit.plan.labels import strength_mg_per_g
 from kit.plan.rota import Rota, Visit
 from kit.plan.visit.packing import spare_doses
 from kit.plan.visit.visits import deed, visit_id
-from kit.plan.work import SUBLIMATION
 
 WEIGHING_COLUMNS = [
     *("visit_id", "apiary", "date", "product", "doses", "spare", "each_g", "limit_g", "weigh_g", "of"),

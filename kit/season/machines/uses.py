@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from kit.constants.treatment_words import SUBLIMATION
 from kit.records.corrections import season_in_force
 from kit.season.machines.supplies import only_item, supply_used
 from kit.season.rounds import crystals_g
@@ -14,7 +15,6 @@ from kit.season.rounds import crystals_g
 if TYPE_CHECKING:
     from kit.records.records import Records
 
-SUBLIMATION = "oxalic sublimation"
 USUAL_AIR_C = 8.0
 COLUMNS = [
     *("date", "apiary", "sublimator", "supply_item", "supply_kind", "expel_s", "warm_up_min", "volts_before"),

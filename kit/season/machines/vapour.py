@@ -10,8 +10,9 @@ import pandas as pd
 
 from kit.calc.causes import OF_MACHINE, OF_SUPPLY, SCATTER, RankedCause, Timing, rank_causes, telling_check
 from kit.calc.sublimator import Sublimator
+from kit.constants.treatment_words import SUBLIMATION
 from kit.season.machines.supplies import SupplyUsed, sublimator
-from kit.season.machines.uses import SUBLIMATION, air_or_usual, uses
+from kit.season.machines.uses import air_or_usual, uses
 
 if TYPE_CHECKING:
     from kit.records.records import Records

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from kit.constants.law import KEEP_YEARS, PRESCRIBED_ONLY, REGULATIONS, Field, Regulation
+from kit.constants.treatment_words import NO_MEDICINE, TAKEN_OUT
 from kit.records.corrections import Corrections, corrections, rows_by_place
-from kit.records.words import PLACED, TREATMENTS
+from kit.records.words import TREATMENTS
 from kit.season.units import colonies_named
 
 if TYPE_CHECKING:
@@ -24,9 +25,7 @@ NOT_READ, NO_PRODUCT = "label not read", "product not recorded"
 IN_FORCE, STRUCK = "in force", "struck through"
 _BY_LABEL = {"yes": AUTHORISED, "vet": PRESCRIBED, "no": NOT_A_MEDICINE}
 
-WITHOUT_PRODUCT = frozenset({"drone brood removal", "queen caging", "brood break"})
-"""Treatments that use no medicine: they are in the record only when a product is written beside them."""
-_UNTIL_REMOVED = frozenset(PLACED) - WITHOUT_PRODUCT
+_UNTIL_REMOVED = frozenset(TAKEN_OUT)
 
 DATES = ("date", "date_end", "written_on", "withdrawal_end", "expiry", "keep_until", "struck_on")
 NUMBERS = ("hives", "round", "dose", "quantity", "withdrawal_days", "cost", "from_row")
@@ -123,7 +122,7 @@ class Sheets:
 def record_lines(sheets: Sheets) -> pd.DataFrame:
     """All lines by date, one for each purchase, disposal and administration; columns `COLUMNS`."""
     treatments, medicines = sheets.records.tables["treatments"], sheets.records.tables["medicines"]
-    given = treatments[~treatments["treatment"].isin(WITHOUT_PRODUCT) | (treatments["product"] != "")]
+    given = treatments[~treatments["treatment"].isin(NO_MEDICINE) | (treatments["product"] != "")]
     rows = _lines(given, corrections(treatments), sheets, _administration)
     rows += _lines(medicines, corrections(medicines), sheets, _delivery)
     lines = typed(pd.DataFrame(rows, columns=list(COLUMNS)))

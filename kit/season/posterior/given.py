@@ -11,19 +11,17 @@ import numpy as np
 import pandas as pd
 
 from kit.calc.brood import BroodYear
-from kit.calc.treatments import LAYING_STOPS, SOURCED, Effect, Treatment, effect
+from kit.calc.treatments import SOURCED, Effect, Treatment, effect
 from kit.constants import reading
 from kit.constants import treatments as law
+from kit.constants.treatment_words import LAYING_STOPS, OXALIC, WORKS_DAYS
 from kit.records.corrections import in_force
-from kit.season.rounds import OXALIC, SLOW, last_in_place
+from kit.season.rounds import last_in_place
 from kit.season.units import COLONY, Unit, colonies_named
 from kit.season.usual import Array
 
 if TYPE_CHECKING:
     from kit.records.records import Records
-
-KILLS_MITES = (*OXALIC, "formic acid", "thymol", "amitraz strips", "pyrethroid strips")
-"""Words of treatments that kill mites on bees."""
 
 
 @dataclass(frozen=True)
@@ -108,7 +106,7 @@ def _bees(day: date) -> float:
 def _dose(row: Any, last: date) -> Treatment:
     """A recorded value outside what the law knows is taken at the end of its range."""
     word, day = str(row["treatment"]), row["date"].date()
-    until = last_in_place(row, pd.Timestamp(last)).date() if word in SLOW else None
+    until = last_in_place(row, pd.Timestamp(last)).date() if word in WORKS_DAYS else None
     dose = row["dose_g"]
     return Treatment(
         word,
