@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 TRIALS: dict[str, str] = {
     "sheets damaged at random": "unit/records/test_mutations.py",
-    "notes under kill, full disk, two writers": "unit/records/test_note.py",
+    "notes under kill, full disk, two writers": "unit/records/test_note_kept.py",
     "errors of tables, class by class": "published/test_frictionless_errors.py",
     "a hundred thousand rows": "benchmarks/test_large_sheets.py",
     "the fit on outside seasons": "unit/season/test_calibration.py",

@@ -29,6 +29,14 @@ def read(tmp_path: Path) -> Read:
     return write_and_load
 
 
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """Two apiaries and a log of one line."""
+    (tmp_path / "apiaries.csv").write_text(APIARIES)
+    (tmp_path / "log.csv").write_text("date,apiary,did,standing,done,wrong,notes\n2025-09-03,BANK,look,8,,,\n")
+    return tmp_path
+
+
 def said(records: Records, **where: object) -> pd.DataFrame:
     """The problems with these values in these columns."""
     found = records.problems
