@@ -42,8 +42,8 @@ class Due(NamedTuple):
     treats: bool = False
 
 
-TRAYS = 8
-"""Order of what is asked for when nothing else is."""
+TREATING, TRAYS = 2, 8
+"""Order of the first of what treats, and of what is asked for when nothing else is."""
 
 
 class Apiary(NamedTuple):

@@ -11,7 +11,7 @@ import pandas as pd
 
 from kit.calc.ranges import Band, band_of
 from kit.constants import reading
-from kit.season.due import TRAYS, WEEK, Apiary, Due, due_at
+from kit.season.due import TRAYS, TREATING, WEEK, Apiary, Due, due_at
 from kit.season.expected import Winter
 from kit.season.heads import Heads
 from kit.season.loads import POINTS
@@ -52,10 +52,17 @@ def today(known: Known, heads: Sequence[Heads]) -> pd.DataFrame:
         due = due_at(Apiary(known.records, name, own, strips, by_apiary[name], known.rounds))
         if due:
             rows.append((due[0], _row(known, here, due)))
-    rows.sort(key=lambda pair: (pair[0].order, -np.nan_to_num(pair[1]["wait_cost_p50"]), -pair[1]["load_p50"]))
+    rows.sort(key=_pressing)
     table = pd.DataFrame([row for _, row in rows], columns=COLUMNS)
     table[["from", "to"]] = table[["from", "to"]].apply(pd.to_datetime)
     return table
+
+
+def _pressing(pair: tuple[Due, dict[str, Any]]) -> tuple[float, ...]:
+    """What goes first: among treatments the one whose waiting costs most, whatever it is."""
+    due, row = pair
+    rank = TREATING if due.treats else due.order
+    return rank, -float(np.nan_to_num(row["wait_cost_p50"])), due.order, -row["load_p50"]
 
 
 def _row(known: Known, here: Reading, all_due: Sequence[Due]) -> dict[str, Any]:

@@ -137,3 +137,16 @@ def test_a_series_begun_in_autumn_goes_on_in_november(november: list[str]) -> No
 
 def test_strips_forgotten_last_season_are_asked_after(november: list[str]) -> None:
     assert "take amitraz strips out" in line_of(november, "WOOD")
+
+
+def test_among_treatments_the_one_whose_waiting_costs_most_goes_first(tmp_path: Path) -> None:
+    """A main treatment two months late at a big apiary before a second round in time at a small one."""
+    log = "date,apiary,did,standing,done\n2025-10-01,MEADOW,heads,40,\n2025-08-12,BANK,amitraz strips; strips in,8,8\n"
+    log += "2025-09-25,BANK,strips out,8,8\n2025-10-20,BANK,oxalic sublimation 1,8,8\n"
+    for name, text in (SHEETS | {"log": log}).items():
+        (tmp_path / f"{name}.csv").write_text(text)
+    known = load(tmp_path, today=date(2025, 10, 25))
+    table = review(known, seed=1).tables["today"].set_index("apiary")
+    assert table.loc["MEADOW", "wait_cost_p50"] > table.loc["BANK", "wait_cost_p50"] > 0
+    assert list(table.index).index("MEADOW") < list(table.index).index("BANK")
+    assert table.loc["BANK", "due"] == "oxalic sublimation round 2"
