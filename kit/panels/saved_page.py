@@ -40,12 +40,12 @@ def saved_page(notebook: str, shown: Mapping[str, Any], lists: Sequence[Listed])
 
 
 def _text(heading: str) -> dict[str, Any]:
-    return {"cell_type": "markdown", "source": f"## {heading}"}
+    return {"cell_type": "markdown", "metadata": {}, "source": f"## {heading}"}
 
 
 def _code(name: str, shown: Sequence[Any]) -> dict[str, Any]:
     outputs = [{"output_type": "display_data", "data": _bundle(one)} for one in shown]
-    return {"cell_type": "code", "id": name, "source": "", "outputs": outputs}
+    return {"cell_type": "code", "id": name, "metadata": {}, "source": "", "outputs": outputs}
 
 
 def _bundle(shown: Any) -> dict[str, Any]:
