@@ -82,6 +82,12 @@ HEADINGS: dict[str, str] = {
 
 HEADINGS_IN: dict[str, dict[str, str]] = {
     "gear": {"check": "checked", "what_to_check": "what to check", "expected": "expected"},
+    "medicine_batches": {
+        "expiry": "expires",
+        "disposed": "disposed of",
+        "left": "left of it",
+        "lacking": "lines that lack something",
+    },
     "mends": {"saves": "saves", "money_saved": "money saved, its own cost off"},
     "programmes": {
         "chance_pct": "chance a hive stays below all limits [%]",
@@ -255,7 +261,7 @@ TABLES: dict[str, tuple[str, str]] = {
     "loss_curve": ("A number of the loss curve", "No loss curve was drawn."),
     "losses": ("Losses by cause", "Heads in autumn and spring are not both recorded."),
     "label_breaches": ("A limit of a label that was passed", "No recorded dose or date passes a label that was read."),
-    "medicine_stock": ("A batch and what is left of it", "No batch is recorded."),
+    "medicine_batches": ("A batch: bought, given, disposed of, left", "No product is recorded."),
     "medicine_record": ("An entry of the medicine record", "No medicine is recorded as bought, given or disposed of."),
     "machine_swings": ("What moves the number of colonies from which it pays", "No sublimation is planned."),
     "machines": ("A way of sublimating", "No sublimation is planned, so there are no machines to compare."),

@@ -13,9 +13,10 @@ from kit.records.season import MonthDay, label_on
 from kit.report.cautions import deference
 from kit.report.charts.phrases import NOT_RECORDED, day
 from kit.report.export import Link, Sheet, render
+from kit.report.medicine_batches import batches
 from kit.report.medicine_entries import HEADS, Entry, entry_of
 from kit.report.show import Listed
-from kit.report.tables import Table, cell, show
+from kit.report.tables import Table, show
 from kit.report.words.phrases import a_count, capital, listed, stop
 from kit.report.worklist import made, season_name, standing
 from kit.season.findings import Findings
@@ -29,6 +30,13 @@ KINDS = {
     "disposal": ("What was disposed of?", "A disposal", "No disposal is recorded."),
 }
 """Kind of entry to its heading, what one row is, and what is said when there is none."""
+
+NOUNS = {
+    "administration": ("treatment given", "treatments given"),
+    "acquisition": ("purchase", "purchases"),
+    "disposal": ("disposal", "disposals"),
+}
+"""Kind of entry to what one is, and what several are."""
 
 
 @dataclass(frozen=True)
@@ -64,14 +72,15 @@ def medicine_page(records: Records, record: MedicineRecord, today: str) -> str:
         Day of the run, ISO.
     """
     findings = Findings({}, {}, record.tables | {"open_points": record.open_points})
+    products = Findings({}, {}, {"medicine_batches": batches(record)})
+    first = Part("products", "What became of each product and batch?", body=_whole(products, "medicine_batches"))
     drawn = {
         "gaps": ("What is missing, and where is it?", _whole(findings, "open_points")),
-        "stock": ("What is left of every batch?", _whole(_stock(record), "medicine_stock")),
         "limits": ("Was anything outside its label?", _whole(findings, "label_breaches")),
         "notices": ("What was notified, and where was a standstill?", _notices(records)),
         "cautions": ("Who decides?", Listed([], "cautions", _decide(records))._repr_html_()),
     }
-    parts = [_part(kind, record.lines, records) for kind in KINDS]
+    parts = [first, *(_part(kind, record.lines, records) for kind in KINDS)]
     parts += [Part(anchor, heading, body=body) for anchor, (heading, body) in drawn.items()]
     return _render("Medicine record", records, _in_short(record, records), parts, today)
 
@@ -112,16 +121,21 @@ def _in_short(record: MedicineRecord, records: Records) -> list[str]:
         if facts["complete"]
         else f"Not complete: {because}"
     )
-    struck = f", {a_count(facts['struck'], 'line')} struck through by a correction and kept" * bool(facts["struck"])
+    struck = f"; {a_count(facts['struck'], 'line')} struck through by a correction and kept" * bool(facts["struck"])
     said = [
         f"{state}",
-        f"{capital(a_count(facts['lines'], 'line'))} in force{struck}",
+        f"{capital(a_count(facts['lines'], 'line'))} in force: {_by_kind(record.lines)}{struck}",
         _withdrawal(record.lines, records),
         f"Follows {facts['follows']}",
         f"Each line is kept for {facts['keep_rule']}",
         LAW_DECIDES,
     ]
     return [capital(stop(line)) for line in said]
+
+
+def _by_kind(lines: pd.DataFrame) -> str:
+    live = lines[lines["status"] != STRUCK]["entry"].value_counts()
+    return listed([a_count(int(live.get(kind, 0)), *NOUNS[kind]) for kind in KINDS])
 
 
 def _withdrawal(lines: pd.DataFrame, records: Records) -> str:
@@ -151,24 +165,6 @@ def _whole(findings: Findings, name: str) -> str:
     """A table with every row open: what is folded away is not printed."""
     table = show(findings, name)
     return table.html(table.rows) if isinstance(table, Table) else table._repr_html_()
-
-
-def _stock(record: MedicineRecord) -> Findings:
-    """Stock with what is left in words; all its columns stand in the CSV file."""
-    left = [_left(row) for row in record.stock.to_dict("records")]
-    shown = record.stock[["product", "batch", "bought", "given", "disposed"]].assign(
-        left=left, expiry=record.stock["expiry"], note=record.stock["note"]
-    )
-    return Findings({}, {}, {"medicine_stock": shown})
-
-
-def _left(row: Mapping[Any, Any]) -> str:
-    if pd.isna(row["balance"]):
-        return NOT_RECORDED
-    rest = f"{cell(row['balance'])} {row['unit']}"
-    if row["balance_low"] == row["balance_high"]:
-        return rest
-    return f"{rest}, {cell(row['balance_low'])} to {cell(row['balance_high'])} with the scatter of the spoon"
 
 
 def _notices(records: Records) -> str:

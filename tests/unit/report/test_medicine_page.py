@@ -53,7 +53,24 @@ def test_a_corrected_line_stays_struck_through_with_the_day_and_the_line_that_co
     struck = page.split('<tr class="struck">')[1].split("</tbody>")[0]
     assert "3.2 g a hive" in struck and "Struck through on 5 Sep 2025: treatments.csv row 3 corrects it." in struck
     assert page.count('<tr class="struck">') == 1
-    assert "4 lines in force, 1 line struck through by a correction and kept." in page
+    assert "4 lines in force: 3 treatments given, 1 purchase and no disposals; 1 line struck through" in page
+
+
+def test_one_row_tells_a_batch_from_purchase_to_rest_and_stands_before_the_lines(page: str) -> None:
+    first = page.split('id="products"')[1].split("</section>")[0]
+    assert page.index('id="products"') < page.index('id="administration"')
+    told = [row for row in first.split("<tr>") if "OX1" in row]
+    assert len(told) == 1 and "100 g, 14 Jun 2025, from A shop" in told[0]
+    assert "27.6 g, 1 time at MEADOW, 3 Sep 2025" in told[0]  # 12 hives x 2.3 g; the struck line is not counted
+
+
+def test_treatments_without_a_product_have_a_row_among_the_products(folder: Path) -> None:
+    log = folder / "log.csv"
+    log.write_text(log.read_text() + "2025-12-01,MEADOW,oxalic trickle,12,12\n")
+    records = load(folder, today=date(2026, 3, 1), as_of=date(2026, 3, 1))
+    page = medicine_page(records, medicine_record(records), "2026-03-01")
+    first = page.split('id="products"')[1].split("</section>")[0]
+    assert "oxalic trickle, product not recorded" in first and "1 time at MEADOW, 1 Dec 2025" in first
 
 
 def test_the_page_says_which_rules_and_version_it_follows_and_who_decides(page: str) -> None:
