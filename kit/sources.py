@@ -195,14 +195,15 @@ SOURCES: dict[str, str] = {
     # safety, law, form
     "niosh": "NIOSH Pocket Guide to Chemical Hazards: oxalic acid.",
     "eh40": "EH40/2005 Workplace exposure limits (UK).",
-    "clp": "CLP Regulation (EC) 1272/2008: oxalic acid H302, H312 (harmonised); H318 by suppliers (from memory).",
+    "clp": "CLP Regulation (EC) 1272/2008: oxalic acid H302, H312 (harmonised); H318 by suppliers (second-hand).",
     "en143": "EN 143 and EN 14387: respiratory protective devices, particle and gas filters.",
     "gumpp": (
         "Gumpp T., Drysch K., Radjaipour M. & Dartsch P. C.: workplace measurement of oxalic acid vapour in beekeeping."
     ),
     "vmr2013": (
-        "The Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19, text of 2013; "
-        "amendments of 2024 not checked."
+        "The Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19, text of 1 October 2013; the "
+        "list of contents of the amendments of 2024 (SI 2024/567, Great Britain only) names regulations 18 and 21 to "
+        "25 among the records, not 17, 19 or 20."
     ),
     "eu2019_6": "Regulation (EU) 2019/6 on veterinary medicinal products, Article 108.",
     "si2021_421": (

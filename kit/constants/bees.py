@@ -2,12 +2,12 @@
 
 from kit.constants.constant import Constant
 
-WORKER_UNCAPPED_DAYS = Constant(9, "d", 8.5, 9.5, "winston1987", "measured", "memory", "egg 3 d, open cell 6 d")
-WORKER_CAPPED_DAYS = Constant(12, "d", 11.5, 12.5, "winston1987", "measured", "memory")
+WORKER_UNCAPPED_DAYS = Constant(9, "d", 8.5, 9.5, "winston1987", "measured", "second-hand", "egg 3 d, open cell 6 d")
+WORKER_CAPPED_DAYS = Constant(12, "d", 11.5, 12.5, "winston1987", "measured", "second-hand", "21 d from egg to bee")
 DRONE_UNCAPPED_DAYS = Constant(
-    10, "d", 9.5, 10.5, "winston1987", "measured", "memory", "3 + 6.5 d, rounded to whole days"
+    10, "d", 9.5, 10.5, "winston1987", "measured", "second-hand", "3 + 6.5 d, rounded to whole days"
 )
-DRONE_CAPPED_DAYS = Constant(14, "d", 14, 15, "winston1987", "measured", "memory", "14.5 d, rounded to whole days")
+DRONE_CAPPED_DAYS = Constant(14, "d", 14, 15, "winston1987", "measured", "second-hand", "14.5 d, rounded to whole days")
 EGG_TO_CAPPED = Constant(
     0.85, "1", 0.75, 0.95, "assumed", "assumed", "memory", "share of eggs that reach a capped cell"
 )

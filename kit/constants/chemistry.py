@@ -40,8 +40,19 @@ VAPOUR_HEAT_J_PER_MOL_K = Constant(
     "memory",
     "acid vapour about 92 plus two water vapours of 33.6, between 25 and 157 °C",
 )
-WATER_LOSS_C = Constant(101.0, "°C", 98.0, 104.0, "handbook chemistry", "measured", "memory", "crystals lose water")
-SUBLIMES_C = Constant(157.0, "°C", 150.0, 160.0, "handbook chemistry", "measured", "memory", "sublimes in earnest")
+WATER_LOSS_C = Constant(
+    101.0, "°C", 98.0, 104.0, "handbook chemistry", "measured", "second-hand", "crystals lose water; melt at 101.5 °C"
+)
+SUBLIMES_C = Constant(
+    157.0,
+    "°C",
+    150.0,
+    160.0,
+    "handbook chemistry",
+    "measured",
+    "second-hand",
+    "sublimes in earnest; begins near 100 °C, fast from 125 °C",
+)
 BREAKDOWN_C = Constant(
     189.5,
     "°C",
@@ -49,6 +60,6 @@ BREAKDOWN_C = Constant(
     191.0,
     "handbook chemistry",
     "measured",
-    "memory",
+    "second-hand",
     "the acid itself breaks down into formic acid, carbon monoxide and dioxide",
 )

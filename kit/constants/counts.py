@@ -8,7 +8,7 @@ FACTOR_SUMMER = Constant(
     "May to August; Martin 1998 gives 20-40 with brood. The range is one count's factor of 2-3 either way.",
 )  # fmt: skip
 FACTOR_SPRING_AUTUMN = Constant(
-    100, "days", 40, 250, "managing_varroa", "measured", "memory", "March, April, September, October."
+    100, "days", 40, 250, "managing_varroa", "measured", "second-hand", "March, April, September, October."
 )
 FACTOR_WINTER = Constant(
     400, "days", 160, 1000, "managing_varroa", "measured", "second-hand",
@@ -54,7 +54,9 @@ TROUBLE_MITES = Constant(
 )
 
 # Washes: share of the mites on the bees in the jar that the method finds.
-RECOVERY_ALCOHOL_WASH = Constant(92, "%", 85, 97, "beebook", "measured", "memory")
+RECOVERY_ALCOHOL_WASH = Constant(
+    92, "%", 85, 97, "beebook", "measured", "memory", "The standard methods' worked example finds 10 of 11 in one wash."
+)
 RECOVERY_SUGAR_ROLL = Constant(
     75, "%", 55, 93, "assumed", "assumed", "memory",
     "In the field; laboratory jars gave 92.9 ± 5.5 % (macedo2002), taken as the upper end.",

@@ -77,7 +77,10 @@ _DURATION = Field("date_end", "last day of the treatment", "day the strips or tr
 _PRESCRIBER = Field("prescriber", "who prescribed it", "on the prescription")
 
 _UK = Regulation(
-    title="Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19; amendments of 2024 not checked",
+    title=(
+        "Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19 as made; the amendments of 2024 "
+        "(SI 2024/567, Great Britain) list no change to either"
+    ),
     source="vmr2013",
     keep_rule="five years from the administration or disposal",
     acquisition=(_PRODUCT, _BATCH, _BOUGHT, _SUPPLIER, _ADDRESS, _EVIDENCE),

@@ -206,5 +206,5 @@ DRONE_CUT_LEAST_DAYS = Constant(
     18.0, "d", 16.0, 20.0, "common practice", "common practice", "memory", "between two cuttings of drone comb"
 )
 DRONE_CUT_MOST_DAYS = Constant(
-    23.0, "d", 21.0, 24.0, "winston1987", "derived", "memory", "drones emerge 24 days after the egg: cut before"
+    23.0, "d", 21.0, 24.0, "winston1987", "derived", "second-hand", "drones emerge 24 days after the egg: cut before"
 )

@@ -33,7 +33,9 @@ LITHIUM_COLD_PCT_PER_K = Constant(
 )
 
 CELL_OFFSET_V = Constant(0.845, "V", 0.84, 0.85, "doe1084", "fitted", "read", "cell volts minus specific gravity")
-GRAVITY_FULL = Constant(1.265, "1", 1.25, 1.28, "doe1084", "measured", "memory", "rested, full")
+GRAVITY_FULL = Constant(
+    1.265, "1", 1.25, 1.28, "doe1084", "measured", "memory", "rested, full; a trade page prints 1.260-1.280"
+)
 GRAVITY_EMPTY = Constant(1.12, "1", 1.10, 1.15, "doe1084", "measured", "memory", "rested, empty at the 20-hour rate")
 
 INVERTER_W = Constant(500.0, "W", 300.0, 1000.0, "common practice", "common practice", "second-hand", "continuous")

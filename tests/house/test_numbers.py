@@ -14,7 +14,7 @@ from tests.house.tree import shown, told, with_suffix
 CONSTANTS = all_constants()
 
 SCIENCE = {
-    # Handbook factors and trouble drops of the UK government leaflet Managing Varroa; the 100 from memory.
+    # Handbook factors and trouble drops of the UK government leaflet Managing Varroa.
     "counts.FACTOR_SUMMER": 30,
     "counts.FACTOR_SPRING_AUTUMN": 100,
     "counts.FACTOR_WINTER": 400,

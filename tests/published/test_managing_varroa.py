@@ -1,7 +1,8 @@
 """The UK government leaflet Managing Varroa: drop factors and trouble drops, as second-hand pages print them.
 
 Editions differ: a page on the edition of 2005 takes more than 9 a day as severe in any month; these rows are of the
-edition with the monthly table. The factor 100 is from memory.
+edition with the monthly table. All three factors and the drops of May to August stand together in a manual that does
+not name the leaflet.
 """
 
 from datetime import date

@@ -2,8 +2,8 @@
 
 Sources: The Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19(1) and (2) as at 1 October 2013
 (legislation.gov.uk, seen); 19(3), disposal, and the five years as the agriculture department of Northern Ireland words
-them on its page on animal medicines (seen); Regulation (EU) 2019/6, Article 108(2)(a) to (i) and (5) (seen). The
-amendments of 2024 to the former were not checked.
+them on its page on animal medicines (seen); Regulation (EU) 2019/6, Article 108(2)(a) to (i) and (5) (seen). Of the
+amendments of 2024 to the former (SI 2024/567) the list of contents was seen: it names neither regulation 17 nor 19.
 """
 
 import csv

@@ -114,7 +114,7 @@ FACTORS = {1: 400, 2: 400, 3: 100, 4: 100, 5: 30, 6: 30, 7: 30, 8: 30, 9: 100, 1
 
 @pytest.mark.parametrize(("month", "printed"), FACTORS.items())
 def test_the_leaflets_drop_factors_come_out_within_a_factor_of_two(month: int, printed: int) -> None:
-    # Managing Varroa: daily drop x 400 / 100 / 30 (second-hand, the 100 from memory)
+    # Managing Varroa: daily drop x 400 / 100 / 30 (second-hand)
     window = days_of(YEAR, date(2025 if month >= 3 else 2026, month, 1), 28)
     factor = YEAR.total[window].mean() / YEAR.board_drop_per_day[window].mean()
     assert printed / 2 <= factor <= printed * 2

@@ -19,7 +19,7 @@ FEWEST_MITES = 5.0
 FEWEST_WITHOUT = 20.0
 MISSED = 2 / 0.10  # weight of a miss in the interval score of a 90 % band (Gneiting & Raftery 2007, memory)
 HANDBOOK = {1: 400, 2: 400, 3: 100, 4: 100, 5: 30, 6: 30, 7: 30, 8: 30, 9: 100, 10: 100, 11: 400, 12: 400}
-"""Mites in the colony for one mite a day on the board, by month: *Managing Varroa* (second-hand; the 100 memory)."""
+"""Mites in the colony for one mite a day on the board, by month: *Managing Varroa* (second-hand)."""
 LASTS_DAYS = 21
 
 

@@ -13,7 +13,7 @@ CHAMBER = Chamber(200.0, 243.0, 0.3, 2.4, 230.0)
     ("chamber_c", "dose_g", "word"), [(140, 2.3, "Too cold"), (170, 2.3, "residue"), (280, 2.3, "carbon monoxide")]
 )
 def test_a_chamber_out_of_its_range_is_warned_of(chamber_c: float, dose_g: float, word: str) -> None:
-    # 157 °C sublimes, 190 °C breaks down: handbook chemistry, from memory
+    # 157 °C sublimes, 190 °C breaks down: handbook chemistry, second-hand
     assert any(word in sentence for sentence in temperature_warnings(chamber_c, dose_g))
 
 

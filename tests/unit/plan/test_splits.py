@@ -22,7 +22,7 @@ EVENTS = "date,kind,from,to,hives\n2025-05-20,split,ASH,ASH,4\n"
 
 def test_parts_stand_without_capped_brood_from_the_last_drone_out_to_the_first_new_cell_sealed() -> None:
     """Worker 21 days, drone 24 days from egg to bee, a worker cell sealed on day 9 (Winston, The biology of the honey
-    bee, 1987; from memory); a queen raised from a young larva lays some 24 days on (common practice, no source)."""
+    bee, 1987; second-hand); a queen raised from a young larva lays some 24 days on (common practice, no source)."""
     first, last = Splits(SPLIT, SPLIT, 1, True).free
     assert (first - SPLIT).days == 24
     assert (last - SPLIT).days == 32

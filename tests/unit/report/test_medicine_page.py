@@ -74,7 +74,8 @@ def test_treatments_without_a_product_have_a_row_among_the_products(folder: Path
 
 
 def test_the_page_says_which_rules_and_version_it_follows_and_who_decides(page: str) -> None:
-    assert "Veterinary Medicines Regulations 2013 (SI 2013/2033)" in page and "amendments of 2024 not checked" in page
+    assert "Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19 as made" in page
+    assert "the amendments of 2024 (SI 2024/567, Great Britain) list no change to either" in page
     assert "The law in force and the inspector decide what is enough" in page
 
 

@@ -92,7 +92,7 @@ EVENTS += "2025-05-20,swarm,BANK,,1\n2025-05-01,split,LANE,LANE,1\n2025-05-25,sw
 
 def test_hives_raising_a_queen_are_named_while_they_have_no_capped_brood(tmp_path: Path) -> None:
     """24 days after the last egg the last drone is out, 24 + 9 days after it the first new cell is capped (Winston
-    1987, from memory; a young queen's laying after 24 days is common practice, no source). LANE's days are over,
+    1987, second-hand; a young queen's laying after 24 days is common practice, no source). LANE's days are over,
     WOOD's more than a week ahead."""
     stays = "colony,apiary,from\nM9,MEADOW,2025-05-16\n"
     for name, text in (SHEETS | {"log": "date,apiary,did\n", "events": EVENTS, "colonies": stays}).items():
