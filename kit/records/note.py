@@ -77,8 +77,11 @@ class _Log(NamedTuple):
         """The cells in the order of this file's columns."""
         lacking = [name for name in cells if name not in self.headings.names]
         if lacking:
-            remedy = "add it at the end of the heading line, or leave that part out"
-            raise CannotGoOnError(f"{self.file.name} has no column {' and '.join(lacking)}; {remedy}")
+            which, it = (
+                (f"column {lacking[0]}", "it") if len(lacking) == 1 else (f"columns {', '.join(lacking)}", "them")
+            )
+            remedy = f"add {it} at the end of the heading line, or leave that part out"
+            raise CannotGoOnError(f"{self.file.name} has no {which} {', '.join(lacking)}; {remedy}")
         return [cells.get(name, "") for name in self.headings.names]
 
     def encoded(self, rows: Sequence[list[str]]) -> bytes:

@@ -164,7 +164,7 @@ def _day(part: str, known: Known) -> Cells:
     said = {"today": 0, "yesterday": 1}.get(plain(part))
     if said is not None:
         return {"date": (known.on - timedelta(days=said)).isoformat()}
-    reading = _dated(part, known)
+    reading = _dated(re.sub(r"^(on|date)\b[:\s]\s*", "", part, flags=re.IGNORECASE), known)
     if reading.value is None:
         return {}
     if reading.value > known.on:

@@ -13,6 +13,7 @@ from kit.report.compute import Computed
 from kit.report.export import Link, Sheet, render
 from kit.report.show import Listed
 from kit.report.tables import cell, show
+from kit.report.visit_lines import lines_of
 from kit.report.visit_parts import lines, numbers, strip_of
 from kit.report.words.doing import first_in_short
 from kit.report.words.phrases import a_range, rounded, spoken
@@ -65,47 +66,35 @@ def visits_page(computed: Computed, apiary: str, today: str) -> str:
     """The sheet for one apiary: where, when, what to take and count back, what can hurt, lines to write on."""
     plan = _plan_of(computed, apiary)
     place = _place(computed, apiary)
-    kit = plan.tables["kit"]
-    visits = [
-        {
-            "facts": _visit_facts(plan, row),
-            "title": _visit_title(row),
-            "kit": _kit_of(kit, row["visit_id"]),
-            "says": lines(plan, row.to_dict()),
-            "strip": strip_of(plan, row["visit_id"]),
-        }
-        for _, row in plan.tables["visits"].sort_values("date", kind="stable").iterrows()
-    ]
+    mesh = dict(place)["floor"] != "solid"
+    planned = plan.tables["visits"].sort_values("date", kind="stable")
+    visits = [_visit(plan, row, mesh=mesh) for _, row in planned.iterrows()]
+    named = apiary_title(computed, apiary)
     links = [Link("All apiaries", "../../index.html"), Link("Its plan", "plan.html")]
-    title = f"Sheet for {apiary_title(computed, apiary)}"
-    sheet = Sheet(
-        title, kicker(computed, "plan"), standing(computed.records), "../../", links, made(computed.records, today)
-    )
-    jurisdiction = computed.records.settings.jurisdiction
-    cautions = Listed(sublimation_cautions(), "cautions", deference(jurisdiction))._repr_html_()
-    return render("visits.html.j2", sheet, place=place, visits=visits, cautions=cautions, lines=LOG_LINES, steps=STEPS)
+    facts = (kicker(computed, "plan"), standing(computed.records), "../../", links, made(computed.records, today))
+    decides = deference(computed.records.settings.jurisdiction)
+    cautions = Listed(sublimation_cautions(), "cautions", decides)._repr_html_()
+    told = {"place": place, "home": _home(named, place), "visits": visits, "cautions": cautions, "steps": STEPS}
+    return render("visits.html.j2", Sheet(f"Sheet for {named}", *facts), **told)
 
 
-LOG_LINES = (
-    ("date", ""),
-    ("who", ""),
-    ("did", "round number too"),
-    ("standing", "hives alive"),
-    ("done", "hives treated"),
-    ("dead", ""),
-    ("cause", ""),
-    ("weak", ""),
-    ("light", ""),
-    ("trays", "mites on each, or none / few / many"),
-    ("tray_days", ""),
-    ("crumbs", "yes / no"),
-    ("seals_out", ""),
-    ("seals_in", ""),
-    ("wrong", "none / wind / ground / rain / slow / seal / power / ran out / time"),
-    ("why_late", ""),
-    ("notes", ""),
-)
-"""The columns of the sheet `log`, to be written on and typed back."""
+def _visit(plan: Findings, row: pd.Series, *, mesh: bool) -> dict[str, Any]:
+    return {
+        "facts": _visit_facts(plan, row),
+        "title": _visit_title(row),
+        "kit": _kit_of(plan.tables["kit"], row["visit_id"]),
+        "says": lines(plan, row.to_dict()),
+        "strip": strip_of(plan, row["visit_id"]),
+        "lines": lines_of(row.to_dict(), mesh=mesh),
+    }
+
+
+def _home(named: str, place: Sequence[tuple[str, str]]) -> str:
+    return " · ".join([named, *(text for label, text in place if label in FINDS and text != NOT_RECORDED)])
+
+
+FINDS = ("grid reference", "latitude, longitude", "gate, landowner, emergency")
+"""What stands on every printed page, so that one page alone finds the place and help."""
 
 STEPS = (
     "Tell someone where you are and when you are due out.",
@@ -151,11 +140,22 @@ def _visit_facts(plan: Findings, row: pd.Series) -> list[tuple[str, str]]:
     facts = [
         ("may move between", f"{row['not_before']:%-d %b} and {row['not_after']:%-d %b}"),
         ("hives", cell(row["colonies"])),
-        ("crystals per hive [g]", cell(row["dose_g"])),
+        ("a dose, each hive", _dose(plan, row)),
         *numbers(plan, row.to_dict()),
         ("supply", row["supply"]),
     ]
     return [(label, text) for label, text in facts if text]
+
+
+def _dose(plan: Findings, row: pd.Series) -> str:
+    """What one hive gets as it is weighed out, in grams of product or of crystals; '' without a dose."""
+    if pd.isna(row["dose_g"]):
+        return ""
+    weighing = plan.tables.get("weighing", pd.DataFrame({"visit_id": []}))
+    for weigh in weighing[weighing["visit_id"] == row["visit_id"]].to_dict("records"):
+        if weigh["of"] == "product":
+            return f"{weigh['each_g']:.3g} g product"
+    return f"{row['dose_g']:.3g} g crystals"
 
 
 def _kit_of(kit: pd.DataFrame, visit: str) -> list[tuple[str, str, str]]:
