@@ -12,7 +12,7 @@ __all__ = ["Constant", "all_constants"]
 
 
 def all_constants() -> dict[str, Constant]:
-    """Every constant of every subject, by `subject.NAME`.
+    """Every constant of every subject, by `subject.NAME`; those that a tuple alone holds by `subject.NAME_1`, `_2` …
 
     Returns
     -------
@@ -22,5 +22,9 @@ def all_constants() -> dict[str, Constant]:
     found: dict[str, Constant] = {}
     for module in sorted(info.name for info in iter_modules(__path__) if info.name != "constant"):
         values = vars(import_module(f"{__name__}.{module}"))
-        found |= {f"{module}.{name}": value for name, value in values.items() if isinstance(value, Constant)}
+        named = {f"{module}.{name}": value for name, value in values.items() if isinstance(value, Constant)}
+        rows = {name: value for name, value in values.items() if isinstance(value, tuple) and name[0] != "_"}
+        inside = {f"{module}.{name}_{n}": one for name, row in rows.items() for n, one in enumerate(row, 1)}
+        known = set(map(id, named.values()))
+        found |= named | {n: one for n, one in inside.items() if isinstance(one, Constant) and id(one) not in known}
     return found

@@ -63,6 +63,3 @@ RECOVERY_SUGAR_ROLL = Constant(
 )  # fmt: skip
 RECOVERY_CO2 = Constant(67, "%", 50, 85, "assumed", "assumed", "memory")
 SAMPLE_BEES = Constant(300, "bees", 250, 350, "lee2010", "measured", "read", "About 100 ml of bees.")
-IN_BROOD_SEASON = Constant(
-    72.5, "%", 50, 90, "martin1998", "measured", "second-hand", "65-80 % at the height of the season; several sources."
-)

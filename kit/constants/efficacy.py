@@ -18,7 +18,3 @@ GUIDELINE_OTHER = Constant(
 FOLLOW_UP_DAYS = Constant(
     14, "days", 14, 28, "ema2010", "defined", "read", "Least wait before the follow-up treatment."
 )
-FAILURE_BELOW = Constant(
-    70, "%", 60, 80, "beebook", "common practice", "second-hand",
-    "Taken in reviews as a sign of resistance or of a failed treatment.",
-)  # fmt: skip

@@ -11,6 +11,7 @@ from kit.report.cautions import deference, sublimation_cautions
 from kit.report.charts.phrases import NOT_RECORDED, day
 from kit.report.compute import Computed
 from kit.report.export import Link, Sheet, render
+from kit.report.numbers import NUMBERS
 from kit.report.show import Listed
 from kit.report.tables import cell, show
 from kit.report.visit_lines import lines_of
@@ -46,6 +47,7 @@ def index_page(computed: Computed, pages: Sequence[str], failed: Mapping[str, st
             ("Today", "today.html"),
             ("Medicine record", "medicine_record.html"),
             ("Calendar for your phone", "calendar.ics"),
+            ("Where the numbers come from", NUMBERS),
         )
         if href in have
     ]

@@ -20,11 +20,12 @@ from kit.report.manifest import describe
 from kit.report.medicine import medicine_page
 from kit.report.medicine_sold import NOTHING_SOLD, Sold, histories
 from kit.report.notebooks import make_pages
+from kit.report.numbers import NUMBERS, numbers_page
 from kit.report.pdf import browser, print_pages
 from kit.report.place import MANIFEST, claim, manifest_text
 from kit.report.today import today_lines, today_page, with_forecast
 from kit.report.words import language as languages
-from kit.report.worklist import work_list
+from kit.report.worklist import kicker, made, work_list
 from kit.report.write import write_table, write_text
 from kit.season.findings import OPERATION, Findings, read
 from kit.season.medicine.record import medicine_record
@@ -229,6 +230,9 @@ def _fronts(ledger: Ledger, computed: Computed, parts: frozenset[str], apiaries:
             ledger.write("calendar.ics", calendar_ics(computed.plan, as_of=computed.records.as_of))
             for apiary in apiaries or computed.plan.apiary_facts:
                 ledger.write(f"apiaries/{computed.files[apiary]}/visits.html", visits_page(computed, apiary, today))
+        if parts & {"review", "plan"}:
+            whose = kicker(computed, "review")
+            ledger.write(NUMBERS, numbers_page(whose, made(computed.records, today)))
         ledger.write("index.html", index_page(computed, ledger.pages, ledger.failed, today))
 
 

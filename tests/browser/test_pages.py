@@ -19,6 +19,7 @@ KINDS = (
     "season.html",
     "plan.html",
     "medicine_record.html",
+    "numbers.html",
     "apiaries/SLUICE/review.html",
     "apiaries/SLUICE/plan.html",
     "apiaries/SLUICE/visits.html",

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import re
+from collections import Counter
 
 import pytest
 
@@ -75,6 +77,18 @@ def test_a_constant_is_written_as_one() -> None:
             if isinstance(value, ast.Constant) and isinstance(value.value, int | float):
                 faults.append(f"{shown(path)}:{node.lineno}")
     assert not faults, told(faults, "write these bare numbers as Constant(value, unit, low, high, source, kind, seen):")
+
+
+def test_no_number_is_left_that_nothing_leans_on() -> None:
+    words = Counter(
+        word
+        for folder in ("kit", "tests")
+        for path in with_suffix(".py", under=folder)
+        for word in re.findall(r"\b[A-Z][A-Z0-9_]+\b", path.read_text(encoding="utf-8"))
+    )
+    by_name = {name for name in CONSTANTS if name.startswith("hives.")}  # kit.season.posterior.traits asks for these
+    faults = [name for name in CONSTANTS.keys() - by_name if words[name.split(".")[1]] == 1]
+    assert not faults, told(sorted(faults), "use these numbers, or take them out:")
 
 
 def test_every_caution_names_a_source_of_the_bibliography() -> None:

@@ -25,7 +25,7 @@ from tests.notebooks.conftest import ALL, DEMO, run_demo
 
 pytestmark = pytest.mark.xdist_group("report run")
 
-PAGES = ("index.html", "season.html", "plan.html", "medicine_record.html")
+PAGES = ("index.html", "season.html", "plan.html", "medicine_record.html", "numbers.html")
 APIARY_PAGES = ("review.html", "plan.html", "visits.html")
 TABLES = [
     "problems",
