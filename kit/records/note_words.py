@@ -115,7 +115,10 @@ def _read_part(part: str, known: Known) -> Cells:
 
 
 def _nearest(part: str, known: Known) -> str:
-    bare = re.sub(r"\s*\d+$", "", plain(part))
+    bare = re.sub(r"^\d+\s+|\s*\d+$", "", plain(part))
+    several = re.split(r"\s*(?:;|/|\band\b)\s*", bare)
+    if len(several) > 1 and set(several) <= set(CAUSES):
+        return f"a line has one cause; write a line for each, such as 1 dead of {several[0]}"
     words = (*TREATMENTS, *DEEDS, *WRONG, *WHY_LATE, *CAUSES, *LOG.names)
     if bare in ELSEWHERE:
         return ELSEWHERE[bare]
@@ -126,6 +129,22 @@ def _nearest(part: str, known: Known) -> str:
 ELSEWHERE = {
     "supers on": "write the day into the sheet crops, as supers_on, and leave it out here",
     "supers off": "write the day into the sheet crops, as supers_off, and leave it out here",
+    **dict.fromkeys(
+        (
+            "split",
+            "splits",
+            "swarm",
+            "swarms",
+            "swarmed",
+            "swarm gone",
+            "united",
+            "requeened",
+            "moved",
+            "bought",
+            "sold",
+        ),
+        "write it into the sheet events, with its day and how many hives, and leave it out here",
+    ),
 }
 """What keepers say of a visit that another sheet holds."""
 EXAMPLES = (

@@ -27,6 +27,9 @@ def test_wind_is_what_went_wrong_even_beside_dead_hives() -> None:
     [
         ("starved", 'starved is why hives died; say how many, as "2 dead of starved"'),
         ("supers off", "write the day into the sheet crops, as supers_off"),
+        ("3 splits", "write it into the sheet events"),
+        ("swarm gone", "write it into the sheet events"),
+        ("queen; starved", "a line has one cause; write a line for each, such as 1 dead of queen"),
         ("battery", "say what went wrong as one of wind, ground, rain, slow, seal, power, ran out, time"),
     ],
 )
