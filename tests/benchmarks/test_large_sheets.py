@@ -107,7 +107,7 @@ def peak(large: Path, small: Path) -> int:
     return int(subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True).stdout)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_a_hundred_thousand_rows_take_at_most_five_times_a_bare_read_and_ten_times_their_size(tmp_path: Path) -> None:
     large = write(tmp_path)
     small = tmp_path / "small"

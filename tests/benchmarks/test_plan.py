@@ -42,8 +42,9 @@ def made_up(n: int, seed: int) -> VisitProblem:
     return VisitProblem.from_dict(plain)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("name", KNOWN)
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow if "_10_" in name else pytest.mark.long) for name in KNOWN]
+)
 def test_the_gap_closes_with_time_and_ten_seconds_come_within_three_percent(name: str) -> None:
     problem = VisitProblem.from_json(PROBLEMS / f"{name}.json")
     gaps = {}
@@ -76,8 +77,7 @@ def test_a_general_solver_agrees_on_the_rules_and_finds_nothing_better(name: str
     assert other.bound <= own.cost <= other.cost
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("n", [120, 300])
+@pytest.mark.parametrize("n", [pytest.param(120, marks=pytest.mark.long), pytest.param(300, marks=pytest.mark.slow)])
 def test_many_apiaries_are_planned_within_memory(n: int) -> None:
     problem = made_up(n, seed=n)
     tracemalloc.start()

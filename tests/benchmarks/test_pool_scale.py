@@ -37,7 +37,7 @@ def packs(folder: Path, count: int) -> Path:
     return folder
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_two_hundred_packs_and_sixty_hostile_ones_become_a_report(tmp_path: Path) -> None:
     place = packs(tmp_path / "packs", 200)
     hostile = list(ATTACKS)[:60]

@@ -31,7 +31,7 @@ MOST_MB = 250
 """For a worker, what it shares counted by its part."""
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_pages_are_made_several_times_faster_than_by_the_stock_commands(tmp_path: Path) -> None:
     out = run_demo(tmp_path / "out", apiaries=("HOME",)).out
     assert read(out / "review" / "season" / f"{OPERATION}.json").facts["season"] == 2025

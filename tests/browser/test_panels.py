@@ -83,6 +83,12 @@ def running(records: Path) -> Iterator[Lab]:
         yield lab
 
 
+def mostly_long(name: str) -> pytest.MarkDecorator:
+    """One notebook each time, the others with `pytest -m long`."""
+    each = [pytest.param(one, marks=() if one == name else pytest.mark.long) for one in NAMES]
+    return pytest.mark.parametrize("panel", each, indirect=True)
+
+
 @pytest.fixture(scope="module", params=NAMES)
 def panel(request: pytest.FixtureRequest, screen: BrowserContext, running: Lab) -> Iterator[Seen]:
     """Each notebook in turn, run from a fresh kernel."""
@@ -233,6 +239,7 @@ def test_the_chart_and_the_usual_controls_fit_a_laptop_without_scrolling(panel: 
     assert canvas["y"] + canvas["height"] <= 768 and controls["y"] <= 768
 
 
+@mostly_long("try_rounds")
 def test_five_hundred_moves_keep_the_page_and_the_notebook_small(panel: Seen) -> None:
     client = panel.page.context.new_cdp_session(panel.page)
 
@@ -313,6 +320,7 @@ def test_the_round_is_stopped_with_its_last_good_answer_kept(panel: Seen) -> Non
     assert panel.words() == stood and " out and " in stood
 
 
+@mostly_long("try_power")
 def test_after_the_kernel_is_restarted_run_all_brings_it_back(panel: Seen, records: Path) -> None:
     panel.restart()
     panel.run_all()

@@ -56,7 +56,7 @@ def cluster_of(count: int, folder: Path) -> Iterator[tuple[str, list[subprocess.
         for name, *rest in commands
     ]
     try:
-        while not told.exists():
+        while not (told.exists() and told.read_text()):
             assert running[0].poll() is None, "the scheduler did not start"
             time.sleep(0.05)
         yield str(json.loads(told.read_text())["address"]), running[1:]

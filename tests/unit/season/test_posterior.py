@@ -103,7 +103,7 @@ def test_draws_agree_with_plain_importance_sampling(counts: list[dict[str, Any]]
         assert np.quantile(got[:, k], [0.05, 0.5, 0.95]) == pytest.approx(points, abs=0.08 * width)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_truth_ranks_evenly_among_the_draws_on_seasons_of_its_own_making(three: Records) -> None:
     """Simulation-based calibration (Talts et al. 2018): ranks of the true load are even; 40 seasons."""
     plain, at = apiaries(three)[0], (JULY, SEPTEMBER, DECEMBER)
