@@ -55,7 +55,7 @@ def moved(base: Rota, ground: Ground, means: Means) -> OtherGround | None:
         return None
     _, site, other = best
     return OtherGround(
-        f"moving {site.apiary} to the place of {other.apiary}",
+        f"moving the hives of {site.apiary} to {other.apiary}",
         _at_its_place(ground, site, other),
         _price(ground, site, other, means),
         MOVE_NOTE,

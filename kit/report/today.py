@@ -12,11 +12,13 @@ import pandas as pd
 
 from kit.records.load import load
 from kit.records.records import Records
+from kit.records.words import SUBLIMATION
 from kit.report.export import Link, Sheet, render
 from kit.report.tables import show
 from kit.report.words.doing import open_points
 from kit.report.words.phrases import a_count, a_date, a_range, listed, money, spoken, stop
 from kit.report.worklist import made, season_name, standing
+from kit.season.due import BROODLESS, SPLIT_ROUND
 from kit.season.findings import Findings
 from kit.season.forecast import AHEAD, fit_days
 
@@ -41,7 +43,8 @@ def today_lines(records: Records, review: Findings, ahead: Records | None = None
     more = len(due) - MOST_DUE
     shown = due if more <= 0 else [*due[: MOST_DUE - 1], f"And {more + 1} lines more on the page"]
     said = [_head(records), *(shown or ["Nothing is due by these records"])]
-    said += [_strips(review), _forecast(ahead, records.as_of), _missing(review)]
+    fit = _forecast(ahead, records.as_of) if _vapour_due(review.tables["today"]) else ""
+    said += [_strips(review), fit, _missing(review)]
     return [stop(line) for line in said if line]
 
 
@@ -111,6 +114,12 @@ def _strips(review: Findings) -> str:
     placed = review.tables["strips_in"]
     told = [f"{row['apiary']} ({row['treatment']}, out by {_day(row['out_by'])})" for row in placed.to_dict("records")]
     return f"Still in: {listed(told, most=4)}" if told else ""
+
+
+def _vapour_due(table: pd.DataFrame) -> bool:
+    """Whether a round that may be sublimated is due anywhere: at other times no day is offered for it."""
+    told = "; ".join([*table["due"].astype("str"), *table["also"].astype("str")])
+    return any(word in told for word in (SUBLIMATION, BROODLESS, SPLIT_ROUND))
 
 
 def _forecast(ahead: Records | None, today: date) -> str:

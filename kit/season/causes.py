@@ -75,13 +75,17 @@ def _seal(mine: pd.DataFrame) -> Cause | None:
     if not poor + fair + leaking:
         return None
     said = [f"{word} at {n}" for word, n in (("poor", poor), ("fair", fair)) if n]
-    what = f"seal {' and '.join(said)} of {len(mine)} rounds" if said else "the seal went wrong"
+    what = f"seal {' and '.join(said)} of {_rounds(mine)}" if said else "the seal went wrong"
     return Cause(
         3.0 * max(poor, leaking) / len(mine) + fair / len(mine),
         "poor seal",
         what,
         "foam or tray that fits; look for vapour leaking out",
     )
+
+
+def _rounds(mine: pd.DataFrame) -> str:
+    return "1 round" if len(mine) == 1 else f"{len(mine)} rounds"
 
 
 def _brood(mine: pd.DataFrame, usual: Usual) -> Cause | None:
@@ -129,7 +133,7 @@ def _wind(mine: pd.DataFrame) -> Cause | None:
     windy = int(mine["wind"].isin(["breezy", "windy"]).sum() + (mine["wrong"].str.contains("wind")).sum())
     if not windy:
         return None
-    return Cause(1.0, "wind", f"wind at {windy} of {len(mine)} rounds", "a calm hour; close the mesh floor")
+    return Cause(1.0, "wind", f"wind at {windy} of {_rounds(mine)}", "a calm hour; close the mesh floor")
 
 
 def _cold(mine: pd.DataFrame) -> Cause | None:

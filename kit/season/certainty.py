@@ -71,7 +71,7 @@ def _least_known(parts: Parts) -> dict[str, Any] | None:
         "what": next_count(parts.records, parts.tables["rounds"], apiary),
         "apiary": apiary,
         "when": plain(last_day(parts.records)),
-        "why": f"its mites are known only to a factor of {factor:.1f} either way, for {hives[apiary]:.0f} hives",
+        "why": f"its mites may be {factor:.1f} times as many as said, or as few, in {hives[apiary]:.0f} hives",
     }
 
 
@@ -89,11 +89,12 @@ def _grade(parts: Parts, used: dict[str, int]) -> tuple[str, str]:
     if not counted:
         return "model only", "no count was written down: loads are the usual year, nothing more"
     well = sum(n >= GOOD_PER_APIARY for n in used.values())
-    where = f"{counted} of {total} apiaries were counted, {well} of them three times or more"
+    often = "all" if well == counted else "none" if not well else f"{well}"
+    where = f"counts at {counted} of {total} apiaries, {often} of them three times or more"
     if parts.season.fallen_back:
         return "rough", f"{where}; read count by count: {', '.join(parts.season.fallen_back)}"
     if well >= GOOD_SHARE * total:
-        return "good", f"{where}; the law of the mites carries the rest"
+        return "good", f"{where}; the mite model carries the rest"
     if counted >= FAIR_SHARE * total:
         return "fair", f"{where}; the others take their neighbours' mean"
     return "rough", f"{where}; most apiaries stand on the usual year and the usual kill"

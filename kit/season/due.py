@@ -30,6 +30,10 @@ COLD = (11, 12, 1, 2)
 ALONE_FROM = (11, 15)
 """From this day on a first round is the one without brood, after which none follows (common practice, no source)."""
 
+BROODLESS = "round without brood"
+SPLIT_ROUND = "one oxalic round in hives"
+"""As they are said where they are due."""
+
 
 class Due(NamedTuple):
     """One thing to do at one apiary; a lower `order` goes first. `treats`: waiting can be priced."""
@@ -148,7 +152,7 @@ def _without_brood(here: Apiary) -> Due | None:
         if any(one.kind == kind for one in near)
     )
     reason = "they raise a queen and have no capped brood; look first, no supers, if your label allows it"
-    return Due(7, f"one oxalic round in hives {which}", min(opens, closes), closes, reason)
+    return Due(7, f"{SPLIT_ROUND} {which}", min(opens, closes), closes, reason)
 
 
 def _is_near(one: Raising, on: date) -> bool:
@@ -177,7 +181,7 @@ def _winter_round(here: Apiary) -> Due | None:
     if (here.rounds["treatment"].isin(OXALIC) & (here.rounds["date"] >= pd.Timestamp(first))).any():
         return None
     start, end = date(first.year, 12, 1), date(first.year + 1, 1, 10)
-    return Due(5, "round without brood", start, end, "look for fresh capping crumbs before driving", treats=True)
+    return Due(5, BROODLESS, start, end, "look for fresh capping crumbs before driving", treats=True)
 
 
 def _first_look(here: Apiary) -> Due | None:

@@ -13,6 +13,12 @@ from kit.season.parts import Parts
 
 FEWEST = 2
 """Apiaries wanted on either side."""
+REACHED = {
+    "dry ground": "is reached on dry ground only",
+    "on foot": "is reached on foot only",
+    "all weather": "is reached in all weather",
+}
+"""A way in, as what an apiary is said to share with others."""
 
 
 def told_apart(parts: Parts) -> tuple[bool | None, str]:
@@ -28,7 +34,7 @@ def told_apart(parts: Parts) -> tuple[bool | None, str]:
         return False, f"heads of {len(known_late)} late and {len(known_rest)} other apiaries are too few to compare"
     shared = _confounded(parts, {h.apiary for h in known_late}, {h.apiary for h in known_rest})
     if shared:
-        return False, f"every late apiary, and no other, has {shared}: that may kill as well"
+        return False, f"every late apiary, and no other, {shared}: that may kill as well"
     return _apart(known_late, known_rest)
 
 
@@ -43,7 +49,7 @@ def _apart(late: Sequence[Heads], rest: Sequence[Heads]) -> tuple[bool, str]:
     if apart:
         return (
             True,
-            f"late apiaries lost {said[0]}, the rest {said[1]}; still, the worst are often treated first or last",
+            f"late apiaries lost {said[0]}, the rest {said[1]}",
         )
     return False, f"the intervals overlap (late {said[0]}, the rest {said[1]})"
 
@@ -53,8 +59,8 @@ def _confounded(parts: Parts, late: set[str], rest: set[str]) -> str:
     access = parts.records.tables["apiaries"].set_index("apiary")["access"].to_dict()
     ground = {access.get(a, "") for a in late}
     if len(ground) == 1 and ground != {""} and not ground & {access.get(a, "") for a in rest}:
-        return f"the access {ground.pop()!r}"
+        return REACHED.get(reached := ground.pop(), f"is reached by {reached}")
     crops = parts.records.in_season("crops")
     of = {a: set(crops.loc[crops["apiary"] == a, "crop"]) - {""} for a in late | rest}
     common = set.intersection(*(of[a] for a in late)) - set.union(*(of[a] for a in rest))
-    return f"the crop {sorted(common)[0]!r}" if common else ""
+    return f"stands at {sorted(common)[0]}" if common else ""

@@ -63,7 +63,7 @@ def kit_for(visit: Visit, means: Means, gear: Gear) -> list[Item]:
     people = means.hands.crew.people
     what = [] if deed(visit) == "take out" else _doses(visit)
     taken = [("bag for used strips or trays", 1.0, "count them back")] if deed(visit) == "take out" else []
-    return [*what, *taken, ("gloves, pairs", float(people), ""), ("pencil and visit sheet", 1.0, "")]
+    return [*what, *taken, ("gloves, pairs", float(people), ""), ("visit sheet with pencil", 1.0, "")]
 
 
 def _sealing(visit: Visit, means: Means) -> list[Item]:
@@ -124,7 +124,7 @@ def _protection(visit: Visit, means: Means, gear: Gear) -> list[Item]:
         ("mask filter P3 with E", people, _due("filter", gear.filter_due, visit.day)),
         ("gloves, pairs", people, "closed sleeves"),
         ("water for eyes, litres", plan.EYE_WATER_L.value * people, "many minutes, then a doctor"),
-        ("pencil and visit sheet", 1.0, ""),
+        ("visit sheet with pencil", 1.0, ""),
     ]
 
 

@@ -26,7 +26,7 @@ def next_year(plan: Facts) -> str:
         return "Next year: no apiary to plan for."
     heading = f" ({plan['heading']})" if plan["heading"] else ""
     by = a_date(plan["date_that_matters"])
-    start = f"Next year{heading}: {done:,} of {a_count(wanted, 'apiary', 'apiaries')} start by {by}"
+    start = f"Next year{heading}: {done:,} of {a_count(wanted, 'apiary', 'apiaries')} begin the main treatment by {by}"
     return f"{start}{_last_one(plan)}{_left_out(plan)}.{_replanned(plan)}{_holds(plan)}{_breaks(plan)}{_mends(plan)}"
 
 
@@ -69,7 +69,8 @@ def _holds(plan: Facts) -> str:
         seasons = "hardly any season"
     spare = a_count(plan["spare_days_to"], "working day")
     free = "is" if plan["spare_days_to"] == 1 else "are"
-    return f" In {seasons} the weather lets every main treatment begin in time; {spare} {free} kept free for bad days."
+    lets = f"In {seasons} the weather lets each begin within the days it may move"
+    return f" {lets}; {spare} {free} kept free for bad days."
 
 
 def _breaks(plan: Facts) -> str:
@@ -90,7 +91,8 @@ def _mends(plan: Facts) -> str:
 
 
 def _mend(row: Facts, currency: str) -> str:
-    return f"{row['mend']} ({money(row['cost'], currency)}) saves {listed(what_it_saves(row))}"
+    price = money(row["cost"], currency) if row["cost"] else "no cost"
+    return f"{row['mend']} ({price}) saves {listed(what_it_saves(row))}"
 
 
 def certainty(facts: Facts) -> str:

@@ -64,7 +64,7 @@ def open_points(kind: str, n: int) -> str:
     Examples
     --------
     >>> open_points("gear due", 2)
-    '2 mask filters, fit tests or other gear dates'
+    '2 gear dates due (mask filter, fit test or other)'
     """
     one, many = _KINDS.get(kind, (kind, f"{kind}s"))
     return a_count(n, one, many)
@@ -73,8 +73,8 @@ def open_points(kind: str, n: int) -> str:
 _KINDS = {
     "record gap": ("gap in the medicine record", "gaps in the medicine record"),
     "label unread": ("label not read", "labels not read"),
-    "notice": ("notice of mites not given", "notices of mites not given"),
-    "gear due": ("mask filter, fit test or other gear date", "mask filters, fit tests or other gear dates"),
+    "notice": ("notice of mites not recorded", "notices of mites not recorded"),
+    "gear due": ("gear date due (mask filter, fit test or other)", "gear dates due (mask filter, fit test or other)"),
     "expired batch": ("batch past its day", "batches past their day"),
 }
 """Kinds of open points as they are said, one and many."""

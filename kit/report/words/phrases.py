@@ -233,7 +233,7 @@ _CAUSES = {
     "": "of unknown cause",
     "unknown": "of unknown cause",
     "starved": "starved",
-    "small then starved": "small, then starved",
+    "small then starved": "grew small and starved",
     "queen": "to a failed queen",
     "robbed": "robbed out",
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kit.report.words.phrases import MOST_NAMED, Facts, a_date, a_range, capital, listed, places, spoken, stop
+from kit.report.words.phrases import MOST_NAMED, Facts, a_date, a_range, listed, places, spoken, stop
 
 
 def worked(facts: Facts) -> str:
@@ -18,7 +18,7 @@ def worked(facts: Facts) -> str:
     best = looked_at[0]
     where = listed(places(best["counted_apiaries"]), most=MOST_NAMED)
     rest = [f"{row['treatment']} {a_range(row, 'efficacy', unit=' %', whole=True)}" for row in looked_at[1:]]
-    others = f" Also looked at: {listed(rest)}." if rest else ""
+    others = f" Also looked at: {listed(rest)}; other hives, other weeks, so no ranking of medicines." if rest else ""
     return f"What worked best: {best['treatment']} {_kill(best)}, looked at in {where}.{others}"
 
 
@@ -56,5 +56,4 @@ def _slow(facts: Facts) -> str:
     slow, *others = facts["slow_vapour"]
     elsewhere = sorted({row["apiary"] for row in others} - {slow["apiary"]})
     too = f" (slow too at {listed(elsewhere, most=MOST_NAMED)})" if elsewhere else ""
-    check = f" {stop(capital(spoken(slow['check'])))}" if slow["check"] else ""
-    return f" Vapour was slow at {slow['apiary']}{too}: {slow['cause']}; {stop(spoken(slow['evidence']))}{check}"
+    return f" Vapour was slow at {slow['apiary']}{too}{_likely_cause(slow)}"

@@ -71,13 +71,17 @@ def _none_late(facts: Facts) -> str:
 
 def _who_was_late(facts: Facts) -> str:
     named = [_lateness_of(row) for row in facts["late"]]
-    return f"Late against {a_date(facts['treat_by'])}: {listed(named, most=MOST_NAMED)}."
+    return f"Late for {a_date(facts['treat_by'])}: {listed(named, most=MOST_NAMED)}."
 
 
 def _lateness_of(row: Facts) -> str:
     if not row["treated_on"]:
         return f"{row['apiary']} (no treatment recorded)"
     return f"{row['apiary']} ({a_count(row['days_late'], 'day')})"
+
+
+SURVIVORS = "Spring counts survivors only, and the worst are often treated first or last: read it as a hint."
+"""Said beside every comparison of losses."""
 
 
 def _late_against_rest(facts: Facts) -> str:
@@ -87,7 +91,7 @@ def _late_against_rest(facts: Facts) -> str:
     late_pct, rest_pct = 100 * facts["late_lost"] / late_in, 100 * facts["rest_lost"] / rest_in
     return (
         f"They lost {facts['late_lost']:,.0f} of {late_in:,.0f} ({late_pct:.0f} %), the rest "
-        f"{facts['rest_lost']:,.0f} of {rest_in:,.0f} ({rest_pct:.0f} %)."
+        f"{facts['rest_lost']:,.0f} of {rest_in:,.0f} ({rest_pct:.0f} %). {SURVIVORS}"
     )
 
 

@@ -49,7 +49,7 @@ def test_the_far_apiary_on_foot_moves_to_the_nearest_place_in_all_weather(
     found = moved(rota, ground, means)
     assert found is not None
     here, there = ground.at("CEDAR") + 1, ground.at(found.name.rsplit(" ", 1)[1]) + 1
-    assert found.name.startswith("moving CEDAR to the place of")
+    assert found.name.startswith("moving the hives of CEDAR to ")
     others = [ground.at(apiary) + 1 for apiary in ("ASH", "DAMSON")]
     assert ground.roads.minutes[here, there] == min(ground.roads.minutes[here, n] for n in others)
     ways = found.ground.roads.minutes
