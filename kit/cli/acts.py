@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -73,11 +73,25 @@ def add_notes(given: argparse.Namespace) -> int:
             print(f"season: {place}refused: {one.line}: {one.wrong}", file=sys.stderr)
         else:
             print(f"{place}{_noted(one, only_shown=given.show)}")
+    _doubts(given, [] if given.show else [one.row for one in said if one.row and not one.wrong])
     refused = sum(one.refused for one in said)
     if refused and len(said) > 1:
         wrong = f"nothing was written: {refused} of {len(said)} lines refused"
         print(f"season: {wrong}; mend what is named above and give them all again", file=sys.stderr)
     return CANNOT_GO_ON if refused else DONE
+
+
+def _doubts(given: argparse.Namespace, rows: Sequence[int]) -> None:
+    """Say what is doubtful in rows just written: they stand, whatever the other sheets hold."""
+    from kit.records.note import doubts
+
+    try:
+        found = doubts(given.folder, rows, today=today()) if rows else {}
+    except KitError as error:
+        found = {rows[0]: [str(error)]}
+    for row, said in found.items():
+        for one in said:
+            print(f"row {row}, doubtful: {one}")
 
 
 def _noted(one: Said, *, only_shown: bool) -> str:

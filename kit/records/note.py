@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
@@ -16,6 +16,7 @@ from kit.records.csv_text import Split, decode, encoding_of, split
 from kit.records.files import CSV_SUFFIXES, read_sheet, table_named
 from kit.records.formulas import guarded
 from kit.records.headings import Headings, find_headings, matched
+from kit.records.load import load
 from kit.records.note_words import LOG, Known, Noted, read_note
 from kit.records.places import Places
 from kit.records.settings import read_settings
@@ -131,6 +132,22 @@ def note(folder: Path, lines: Sequence[str], *, today: date, write: bool = True)
         wrong = f"{file.name} cannot be written ({error.strerror or error})"
         raise CannotGoOnError(f"{wrong}; nothing was written, the log is as it was") from error
     return said
+
+
+def doubts(folder: Path, rows: Collection[int], *, today: date) -> dict[int, list[str]]:
+    """What is doubtful in some rows of the log, read with all other sheets; rows without a doubt are left out.
+
+    Raises
+    ------
+    CannotGoOnError
+        When the sheets cannot be read together.
+    """
+    problems = load(folder, today=today).problems
+    mine = problems[(problems["file"] == _log_of(folder).name) & problems["row"].isin(list(rows))]
+    found: dict[int, list[str]] = {}
+    for row in mine.to_dict("records"):
+        found.setdefault(int(row["row"]), []).append(f"{row['problem']}; {row['remedy']}")
+    return found
 
 
 def spoken_lines(file: Path) -> dict[int, str]:

@@ -120,8 +120,9 @@ def _nearest(part: str, known: Known) -> str:
     if len(several) > 1 and set(several) <= set(CAUSES):
         return f"a line has one cause; write a line for each, such as 1 dead of {several[0]}"
     words = (*TREATMENTS, *DEEDS, *WRONG, *WHY_LATE, *CAUSES, *LOG.names)
-    if bare in ELSEWHERE:
-        return ELSEWHERE[bare]
+    elsewhere = next((piece for piece in (bare, *several) if piece in ELSEWHERE), "")
+    if elsewhere:
+        return ELSEWHERE[elsewhere] if elsewhere == bare else f"{elsewhere}: {ELSEWHERE[elsewhere]}"
     near = suggestion(bare, words, "-")
     return near if near != "-" else known.places.nearest(part, EXAMPLES)
 
@@ -147,6 +148,20 @@ ELSEWHERE = {
     ),
 }
 """What keepers say of a visit that another sheet holds."""
+MEANS = {
+    word: wrong
+    for wrong, said in {
+        "ground": ("flooded", "wet", "mud", "muddy", "soft", "bog", "stuck"),
+        "power": ("battery", "flat battery", "battery flat", "inverter", "generator", "low volts"),
+        "time": ("dark", "got dark", "daylight", "no time"),
+        "wind": ("windy", "gusty", "gusts"),
+        "rain": ("raining", "showers"),
+        "seal": ("leak", "leaks", "leaking"),
+        "ran out": ("no acid", "out of acid", "no fuel"),
+    }.items()
+    for word in said
+}
+"""What keepers say of what went wrong, and the record's word for it."""
 EXAMPLES = (
     f'say it as "18 of 20 done", say what went wrong as one of {", ".join(WRONG[1:])}, '
     'or begin it with "note" to keep it as it stands'
@@ -265,7 +280,7 @@ def _said(part: str, _: Known) -> Cells:
     for column, known in (("wrong", WRONG), ("why_late", WHY_LATE), ("cause", CAUSES)):
         if words in known:
             return {column: words}
-    return {}
+    return {"wrong": MEANS[words]} if words in MEANS else {}
 
 
 def _deeds(part: str, _: Known) -> Cells:

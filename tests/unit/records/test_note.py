@@ -177,3 +177,29 @@ def test_what_is_shown_is_what_is_stored(folder: Path, capsys: pytest.CaptureFix
     with (folder / "log.csv").open(newline="") as file:
         stored = list(csv.DictReader(file))[-1]
     assert {f"{name} {cell}" for name, cell in stored.items() if cell} == set(shown.partition(": ")[2].split(" · "))
+
+
+def test_a_line_that_stands_but_cannot_be_read_as_meant_says_so_at_once(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "apiaries.csv").write_text("apiary\nBANK\n")
+    line = "14 Oct 2025, BANK, trays read, trays 18; 40"
+    assert cli.main(["note", str(tmp_path), line]) == 0
+    stored, doubtful = capsys.readouterr().out.splitlines()
+    assert stored.startswith("row 2: ") and doubtful.startswith("row 2, doubtful: the days these trays lay")
+    assert cli.main(["note", str(tmp_path), f"{line} in 6 days"]) == 0
+    assert "doubtful" not in capsys.readouterr().out
+
+
+def test_a_line_is_stored_even_where_the_other_sheets_cannot_be_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_: object, **__: object) -> None:
+        raise CannotGoOnError("counts.csv is open in a spreadsheet")
+
+    monkeypatch.setattr("kit.records.note.load", refused)
+    (tmp_path / "apiaries.csv").write_text("apiary\nBANK\n")
+    assert cli.main(["note", str(tmp_path), "14 Oct 2025, BANK, look"]) == 0
+    stored, doubtful = capsys.readouterr().out.splitlines()
+    assert stored.startswith("row 2: ") and doubtful == "row 2, doubtful: counts.csv is open in a spreadsheet"
+    assert "look" in (tmp_path / "log.csv").read_text()

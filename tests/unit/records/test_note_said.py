@@ -6,8 +6,9 @@ from datetime import date
 
 import pytest
 
-from kit.records.note_words import Known, read_note
+from kit.records.note_words import MEANS, Known, read_note
 from kit.records.places import Places
+from kit.records.words import WRONG
 
 KNOWN = Known(Places(["MILL"], ["Mill"]), date(2025, 3, 1), None)
 
@@ -27,13 +28,21 @@ def test_wind_is_what_went_wrong_even_beside_dead_hives() -> None:
     [
         ("starved", 'starved is why hives died; say how many, as "2 dead of starved"'),
         ("supers off", "write the day into the sheet crops, as supers_off"),
+        ("supers off; trays in", "supers off: write the day into the sheet crops"),
         ("3 splits", "write it into the sheet events"),
         ("swarm gone", "write it into the sheet events"),
         ("queen; starved", "a line has one cause; write a line for each, such as 1 dead of queen"),
-        ("battery", "say what went wrong as one of wind, ground, rain, slow, seal, power, ran out, time"),
+        ("hailstones", "say what went wrong as one of wind, ground, rain, slow, seal, power, ran out, time"),
     ],
 )
 def test_a_refused_word_is_told_where_it_belongs(part: str, told: str) -> None:
     found = read_note(f"27 Feb, Mill, look, {part}", KNOWN)
     assert not found.cells
     assert told in found.wrong
+
+
+@pytest.mark.parametrize(("said", "meant"), [("flooded", "ground"), ("flat battery", "power"), ("got dark", "time")])
+def test_what_went_wrong_may_be_said_as_people_say_it_and_is_stored_in_the_records_word(said: str, meant: str) -> None:
+    found = read_note(f"27 Feb, Mill, oxalic sublimation, 5 of 7 done, {said}", KNOWN)
+    assert found.cells["wrong"] == meant
+    assert set(MEANS.values()) <= set(WRONG)
