@@ -13,6 +13,7 @@ def _spread(value: float, note: str = "", unit: str = "1") -> Constant:
 
 START_OPERATION, START_APIARY = _spread(0.6, "mites at the start; the three make 5-300"), _spread(0.6)
 START_COLONY = _spread(0.9)
+SPLIT_MITES = _spread(0.3, "share of the mites that goes with a split, against that of the bees and brood")
 GROWTH_OPERATION, GROWTH_APIARY = _spread(0.12, "daughters of the law, all year"), _spread(0.07)
 GROWTH_COLONY = _spread(0.12)
 WANDER_OPERATION, WANDER_APIARY = _spread(0.13, "daughters in one month: the law's seasons"), _spread(0.1)
@@ -82,10 +83,10 @@ MILD_EGGS = tuple(
 DRONE_SHARE = Constant(0.035, "1", 0.02, 0.06, "assumed", "assumed", "memory", "of the cells, at the season's height")
 
 AUTUMN_BEES = Constant(
-    130, "%", 100, 140, "avitabile1978", "derived", "second-hand", "20,800 in November against the law's 15,000"
+    138, "%", 100, 150, "avitabile1978", "derived", "second-hand", "20,800 in November against the law's 15,000"
 )
 WINTER_BEES = Constant(
-    120, "%", 100, 130, "delaplane1999", "derived", "read", "12,600-13,500 in February against the law's 10,500"
+    124, "%", 105, 140, "delaplane1999", "derived", "read", "12,600-13,500 in February against the law's 10,500"
 )
 ON_BOARD = Constant(88, "%", 70, 100, "assumed", "assumed", "memory", "of the fallen that lie on the board when read")
 STRAY_MITES = Constant(0.05, "mites", 0, 0.3, "assumed", "assumed", "memory", "in any count, from nowhere")

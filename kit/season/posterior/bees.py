@@ -6,13 +6,14 @@ their grades are in `kit.constants.bees`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from kit.calc.brood import DRONE_CAPPED, WORKER_CAPPED, BroodYear, default_year
@@ -20,7 +21,9 @@ from kit.calc.lanes import brood_curves
 from kit.calc.treatments import year_with
 from kit.constants import bees as known
 from kit.constants import hives
+from kit.season.posterior.descent import Birth
 from kit.season.posterior.given import Given
+from kit.season.splits import SPLIT, SWARM
 from kit.season.units import COLONY, Unit
 from kit.season.usual import Array
 
@@ -84,9 +87,17 @@ class Bees:
         return np.asarray(found[0] + found[1])
 
 
-def bees(records: Records, units: Sequence[Unit], doses: Sequence[Given], start: date, days: int) -> Bees:
-    """The bees of one apiary's units."""
-    return bees_of([_year(records, unit, n, doses) for n, unit in enumerate(units)], start, days)
+def bees(
+    records: Records, born: Mapping[str, Birth], units: Sequence[Unit], doses: Sequence[Given], start: date, days: int
+) -> Bees:
+    """The bees of one apiary's units; `born` are the colonies split off in the season."""
+    lives = Lives(records.in_season("events"), born)
+    stopped = [
+        year_with(USUAL, [one.dose for one in doses if one.stops_laying and one.share[n] > MOSTLY])
+        for n in range(len(units))
+    ]
+    years = [lives.of(u.colony, year) if u.scope == COLONY else year for u, year in zip(units, stopped, strict=True)]
+    return bees_of(years, start, days)
 
 
 def bees_of(years: Sequence[BroodYear], start: date, days: int) -> Bees:
@@ -103,24 +114,43 @@ def _drones(start: date, lead: int, days: int) -> Array:
     return np.interp(on, DRONES_UNTIL, (1.0, 0.0))
 
 
-def _year(records: Records, unit: Unit, number: int, doses: Sequence[Given]) -> BroodYear:
-    year = year_with(USUAL, [one.dose for one in doses if one.stops_laying and one.share[number] > MOSTLY])
-    if unit.scope != COLONY:
+class Lives:
+    """What befell numbered colonies, before they were split off as well.
+
+    Parameters
+    ----------
+    events : DataFrame
+        The sheet of that name.
+    born : mapping
+        Colonies split off in the season.
+    """
+
+    def __init__(self, events: pd.DataFrame, born: Mapping[str, Birth]) -> None:
+        self.events = events.sort_values(["date", "kind"], kind="stable").to_dict("records")
+        self.born = born
+
+    def of(self, colony: str, year: BroodYear, until: date = date.max) -> BroodYear:
+        """The year of a colony after all that happened to it before a day."""
+        birth = self.born.get(colony)
+        if birth is not None and birth.on < until:
+            whole = self.of(birth.parent, year, birth.on) if birth.parent else year
+            year = split_off(whole, birth.on)
+        for row in self.events:
+            on, made = row["date"].date(), row["to"] == colony
+            if colony not in (row["from"], row["to"]) or on >= until:
+                continue
+            if birth is None or on > birth.on or (on == birth.on and not made):
+                year = _befallen(year, str(row["kind"]), on, made=made)
         return year
-    events = records.in_season("events")
-    for row in events.sort_values(["date", "kind"], kind="stable").to_dict("records"):
-        if unit.colony in (row["from"], row["to"]):
-            year = _befallen(year, str(row["kind"]), row["date"].date(), left=unit.colony == row["to"])
-    return year
 
 
-def _befallen(year: BroodYear, kind: str, on: date, *, left: bool) -> BroodYear:
-    """The year after an event; `left`: this colony is the one that was made by it."""
-    if kind == "swarm":
+def _befallen(year: BroodYear, kind: str, on: date, *, made: bool) -> BroodYear:
+    """The year after an event; `made`: bees of another were given to this colony, which raised a queen with them."""
+    if kind == SWARM:
         return year.parted(on, bees_pct=known.SWARM_PCT.value, brood_pct=0, queenless_days=QUEENLESS_DAYS)
-    if kind == "split" and left:
+    if kind == SPLIT and made:
         return year.without_laying(on, on + timedelta(days=QUEENLESS_DAYS))
-    if kind == "split":
+    if kind == SPLIT:
         return split_from(year, on)
     if kind == "requeened":
         return year.without_laying(on, on + timedelta(days=QUEENLESS_DAYS // 2))

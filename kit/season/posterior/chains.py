@@ -1,7 +1,8 @@
 """The chains of one apiary: a draw of what its hives share and of each hive, moved by elliptical slices.
 
 The reference is the normal approximation at the mode, a little wider. What an apiary and its hives add to where the
-approximation has them follow (their stray) is kept while the level above moves: so the levels move freely.
+approximation has them follow (their stray) is kept while the level above moves: so the levels move freely. A hive and
+those split off from it move together.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import numpy as np
 from scipy import linalg
 
 from kit.season.posterior.climb import Climb
+from kit.season.posterior.place import Whole
 from kit.season.posterior.slices import Open, turn
 from kit.season.usual import Array
 
@@ -63,11 +65,14 @@ class Chains:
         self.count, self.units, self.size = len(operation), len(units), self.place.hives.size
         self.runs = 0
         self.roots = np.linalg.cholesky(block.own)
+        parts, wholes = self.place.hives.parts, self.place.hives.wholes
+        self.pull = np.linalg.solve(block.own[parts], block.lent)  # splits, size of the part, size of the whole
         follow = np.linalg.solve(block.own, block.across)  # units, size, operation and apiary
+        follow[parts] -= self.pull @ follow[wholes]
         self.follow = np.ascontiguousarray(np.moveaxis(follow, 2, 0).reshape(follow.shape[2], -1))
         self.shared = self.shared_middle(operation) + self._free_apiary()
         self.stray = self._free_hives()
-        self.own = self.own_middle(operation, self.shared) + self.stray
+        self.own = self.own_middle(operation, self.shared) + self._away(self.stray)
         everyone = np.ones((self.count, self.units), dtype=bool)
         parameters = self.parameters()
         self.first = parameters.astype(np.float32)
@@ -85,21 +90,24 @@ class Chains:
         return self.place.parameters(self.operation, self.shared, self.own)
 
     def move_hives(self) -> None:
-        """One move of every hive of every draw, apart."""
-        middle, away = self.own - self.stray, self.stray.copy()
+        """One move of every hive of every draw, apart but for those split off from each other."""
+        middle, stray = self.own - self._away(self.stray), self.stray.copy()
         free = np.sqrt(WIDER) * self._free_hives()
-        there = np.empty_like(away)
+        there, own, weight = np.empty_like(stray), np.empty_like(stray), self.weight
 
         def propose(angle: Array, open_: Open) -> Array:
-            there[:] = away * np.cos(angle)[..., None] + free * np.sin(angle)[..., None]
-            own = middle + there
-            return self.weights(self.place.parameters(self.operation, self.shared, own), own, there, open_)
+            nonlocal weight
+            each, wanted = angle[:, self._family][..., None], open_[:, self._family]
+            there[:] = stray * np.cos(each) + free * np.sin(each)
+            own[:] = middle + self._away(there)
+            weight = self.weights(self.place.parameters(self.operation, self.shared, own), own, there, wanted)
+            return self._by_family(weight)
 
         def keep(good: Open) -> None:
-            self.stray[good] = there[good]
-            self.own[good] = middle[good] + there[good]
+            hives = good[:, self._family]
+            self.stray[hives], self.own[hives], self.weight[hives] = there[hives], own[hives], weight[hives]
 
-        self.weight = turn(self.weight, self._uniform, propose, keep)
+        turn(self._by_family(self.weight), self._uniform, propose, keep)
 
     def move_apiary(self) -> None:
         """One move of what the hives of each draw share; every hive keeps its stray."""
@@ -126,7 +134,7 @@ class Chains:
         """Weigh a place of the open draws; log of posterior over reference there, shape (draws,)."""
         draw = np.flatnonzero(open_)
         own = self.own.copy()
-        own[draw] = self.own_middle(operation[draw], shared[draw]) + self.stray[draw]
+        own[draw] = self.own_middle(operation[draw], shared[draw]) + self._away(self.stray[draw])
         parameters = np.empty((self.count, self.units, self.size))
         parameters[draw] = self.place.parameters(operation[draw], shared[draw], own[draw])
         weight = self.weights(parameters, own, self.stray, np.repeat(open_[:, None], self.units, axis=1))
@@ -163,6 +171,24 @@ class Chains:
         away = (shared - self.shared_middle(operation)) @ self.arrow.root
         return np.asarray(weight.sum(axis=1) + 0.5 * np.sum(away**2, axis=1) / WIDER - 0.5 * np.sum(shared**2, axis=1))
 
+    def _away(self, stray: Array) -> Array:
+        """How far the strays take the hives: one split off follows the whole. Shape (draws, units, size)."""
+        away = stray.copy()
+        for pull, part, whole in zip(self.pull, self.place.hives.parts, self.place.hives.wholes, strict=True):
+            away[:, part] -= stray[:, whole] @ pull.T
+        return away
+
+    @cached_property
+    def _family(self) -> Whole:
+        """The family of each hive, shape (units,)."""
+        first = np.arange(self.units)
+        first[self.place.hives.parts] = self.place.hives.wholes
+        return np.asarray(np.unique(first, return_inverse=True)[1], dtype=np.int64)
+
+    def _by_family(self, weight: Array) -> Array:
+        """Weights of hives summed over each family, shape (draws, families)."""
+        return np.asarray(weight @ np.eye(self._family.max() + 1)[self._family])
+
     @cached_property
     def _seen(self) -> Open:
         return np.array([len(sight.looks) > 0 for sight in self.place.sights], dtype=bool)
@@ -179,9 +205,9 @@ class Chains:
         return found
 
     def _uniform(self, open_: Open) -> Array:
-        """Even numbers for each draw and hive; a hive whose draws want none leaves its stream alone."""
-        found = np.full((self.count, self.units), 0.5)
-        for n, rng in enumerate(self.rngs):
-            if open_[:, n].any():
-                found[:, n] = rng.random(self.count)
+        """Even numbers for each draw and family; one whose draws want none leaves its stream alone."""
+        found = np.full(open_.shape, 0.5)
+        for family, first in enumerate(np.unique(self._family, return_index=True)[1]):
+            if open_[:, family].any():
+                found[:, family] = self.rngs[first].random(self.count)
         return found

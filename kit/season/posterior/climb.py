@@ -53,8 +53,10 @@ class Climb:
         """The value a part of the Newton step away, the operation's part being `step` and leading `there`."""
         shared = self.arrow.lean_apiary - self.arrow.pull @ step
         both = np.concatenate([step, shared])
-        block = self.block
+        block, hives = self.block, self.place.hives
         own = np.linalg.solve(block.own, (block.slope_own - block.across @ both)[:, :, None])[:, :, 0]
+        for lent, part, whole in zip(block.lent, hives.parts, hives.wholes, strict=True):
+            own[part] -= np.linalg.solve(block.own[part], lent @ own[whole])
         self.trial = self.place.moved(scale * shared, scale * own)
         return self.trial.value(there)
 

@@ -14,6 +14,7 @@ from kit.calc.mites import RATE_NAMES, Lanes, Rates
 from kit.constants import hives, reading
 from kit.season.posterior import traits as t
 from kit.season.posterior.bees import Bees
+from kit.season.posterior.descent import Split
 from kit.season.posterior.given import Given
 from kit.season.units import ANY, Unit
 from kit.season.usual import Array
@@ -32,6 +33,8 @@ _GUESTS = (0.1, 0.1, 0.4, 1.0, 1.0, 0.2)
 MOST_HAZARD = 12.0
 """A hazard of 12 leaves 6 mites in a million; more than that is the same."""
 MOST_FALL = 0.6
+_LOAD = (t.START, t.GROWTH, t.REINVASION, t.SHIFT, t.INVADE, t.DEATH_WINTER)
+"""Traits that decide how many mites there are on a day, the wander and the kills beside them."""
 HALF_CAPPED = 6
 """Days since the middle one of the cells that stand capped was capped."""
 
@@ -52,6 +55,8 @@ class Hives:
         Treatment words of the whole operation, sorted: each has a kill in common.
     bees : Bees
         Of the units.
+    splits : sequence of Split
+        Units that were a part of another until a day.
     """
 
     start: date
@@ -60,6 +65,7 @@ class Hives:
     given: Sequence[Given]
     words: Sequence[str]
     bees: Bees
+    splits: Sequence[Split] = ()
 
     @property
     def size(self) -> int:
@@ -79,8 +85,46 @@ class Hives:
 
     @cached_property
     def own_spread(self) -> Array:
-        """Spread between hives; smaller for an average of hives, shape (units, size)."""
+        """Spread between hives; smaller for an average of hives, shape (units, size).
+
+        Of a hive split off, in what it has from the whole: by how far its share of the mites may differ.
+        """
+        spread = self._between
+        for split in self.splits:
+            spread[split.part, self._before(split.on)] = 0.0
+            spread[split.part, t.START] = hives.SPLIT_MITES.value
+        return spread
+
+    @cached_property
+    def lent_spread(self) -> Array:
+        """What one standard normal of the whole adds to a hive split off from it, shape (splits, size)."""
+        lent = np.zeros((len(self.splits), self.size))
+        for row, split in zip(lent, self.splits, strict=True):
+            before = self._before(split.on)
+            row[before] = self._between[split.whole, before]
+        return lent
+
+    @cached_property
+    def parts(self) -> Whole:
+        """The unit of each split, shape (splits,)."""
+        return np.array([split.part for split in self.splits], dtype=np.int64)
+
+    @cached_property
+    def wholes(self) -> Whole:
+        """The unit each was split off from, shape (splits,)."""
+        return np.array([split.whole for split in self.splits], dtype=np.int64)
+
+    @property
+    def _between(self) -> Array:
         return np.array([self.spreads[2] / np.sqrt(unit.averaged) for unit in self.units])
+
+    def _before(self, on: date) -> Whole:
+        """Parameters that decide how many mites a hive holds on a day."""
+        day = (on - self.start).days
+        knots = np.linspace(0, self.days - 1, t.KNOTS) < day
+        rounds = [one.dose.day < on for one in self.given]
+        wander = np.arange(t.WANDER.start, t.WANDER.stop)[knots]
+        return np.concatenate([_LOAD, wander, t.FIRST_KILL + np.flatnonzero(rounds)])
 
     @cached_property
     def from_operation(self) -> Array:

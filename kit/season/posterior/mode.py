@@ -4,9 +4,9 @@ r"""The likeliest parameters of all hives given all that was seen, and the curva
     \hat z = \arg\max \Big[ \sum_k \log p(y_k \mid z) - \tfrac12 z^\top z \Big]
 
 z are standard normals of the operation, of each apiary and of each hive. Given operation and apiary the hives know
-nothing of each other, and given the operation the apiaries do not: hives are taken out first, then apiaries, so that
-time and memory grow with their number. Newton steps by Fisher's information are halved until the fit no longer gets
-worse.
+nothing of each other but for those split off, which are taken out before the whole, and given the operation the
+apiaries do not: hives are taken out first, then apiaries, so that time and memory grow with their number. Newton steps
+by Fisher's information are halved until the fit no longer gets worse.
 """
 
 from __future__ import annotations

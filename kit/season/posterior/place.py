@@ -26,7 +26,8 @@ class Block(NamedTuple):
     """Slope and curvature of one apiary by its own hives and by what they share (operation first, then apiary).
 
     `slope_own` (units, size), `slope_shared` (shared,), `own` (units, size, size), `across` (units, size, shared),
-    `shared` (shared, shared).
+    `shared` (shared, shared). Of a hive from which another was split off: with that other taken out, whose pull on it
+    is `lent` (splits, size of the part, size of the whole).
     """
 
     slope_own: Array
@@ -34,6 +35,7 @@ class Block(NamedTuple):
     own: Array
     across: Array
     shared: Array
+    lent: Array
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,9 @@ class Place:
         """Parameters of each hive, shape (..., units, size), from standard normals of shape (..., those of each)."""
         hives = self.hives
         common = operation @ hives.from_operation + shared * hives.spreads[1]
-        return np.asarray(hives.centre + common[..., None, :] + own * hives.own_spread)
+        parameters = np.asarray(hives.centre + common[..., None, :] + own * hives.own_spread)
+        parameters[..., hives.parts, :] += own[..., hives.wholes, :] * hives.lent_spread
+        return parameters
 
     @cached_property
     def at(self) -> Whole:
@@ -103,13 +107,26 @@ class Place:
         score, bend = self._lean(self.parameters(operation, self.shared, self.own))
         common = np.vstack([hives.from_operation, np.diag(hives.spreads[1])])
         scaled = hives.own_spread[:, :, None] * bend
-        return Block(
+        plain = Block(
             slope_own=score * hives.own_spread - self.own,
             slope_shared=common @ score.sum(axis=0),
             own=scaled * hives.own_spread[:, None, :] + np.eye(hives.size),
             across=scaled @ common.T,
             shared=common @ bend.sum(axis=0) @ common.T,
+            lent=scaled[hives.parts] * hives.lent_spread[:, None, :],
         )
+        self._take_parts_out(plain, score, bend, common)
+        return plain
+
+    def _take_parts_out(self, block: Block, score: Array, bend: Array, common: Array) -> None:
+        """Give each hive what the hives split off from it say of it, in place."""
+        hives = self.hives
+        for lent, spread, part, whole in zip(block.lent, hives.lent_spread, hives.parts, hives.wholes, strict=True):
+            pull = np.linalg.solve(block.own[part], lent)
+            by = spread[:, None] * bend[part]
+            block.slope_own[whole] += spread * score[part] - pull.T @ block.slope_own[part]
+            block.own[whole] += by * spread - lent.T @ pull
+            block.across[whole] += by @ common.T - pull.T @ block.across[part]
 
     def _lean(self, parameters: Array) -> tuple[Array, Array]:
         """Slope (units, size) and information (units, size, size) of each hive's likelihood by its parameters."""

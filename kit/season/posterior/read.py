@@ -13,6 +13,7 @@ from kit.held import Hands, hands
 from kit.season.posterior.bees import bees
 from kit.season.posterior.carried import log_factor, usual_draws
 from kit.season.posterior.climb import Climb
+from kit.season.posterior.descent import births, handed_down, splits
 from kit.season.posterior.draws import DRAWS, Drawn, packed, sample, unpacked
 from kit.season.posterior.evidence import sights
 from kit.season.posterior.given import given, rounds_of
@@ -89,12 +90,17 @@ def places(records: Records, rounds: pd.DataFrame, usual: Usual) -> list[Place]:
     """Every apiary at the usual year with what was seen of its hives, in the order of their names."""
     everyone = units(records)
     by_apiary = {name: [u for u in everyone if u.apiary == name] for name in sorted({u.apiary for u in everyone})}
-    doses = {name: given(records, rounds_of(rounds, mine), mine, usual.end) for name, mine in by_apiary.items()}
+    born = births(records, everyone)
+    parted = {name: splits(born, mine) for name, mine in by_apiary.items()}
+    doses = {
+        name: handed_down(given(records, rounds_of(rounds, mine), mine, usual.end), parted[name])
+        for name, mine in by_apiary.items()
+    }
     words = sorted({one.treatment for mine in doses.values() for one in mine})
     found = []
     for name, mine in by_apiary.items():
-        flown = bees(records, mine, doses[name], usual.start, usual.days)
-        hives = Hives(usual.start, usual.days, mine, doses[name], words, flown)
+        flown = bees(records, born, mine, doses[name], usual.start, usual.days)
+        hives = Hives(usual.start, usual.days, mine, doses[name], words, flown, parted[name])
         found.append(Place.at_rest(name, hives, sights(records, mine, usual.start)))
     return found
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from kit.calc.mites import simulate_many
 from kit.season.posterior.draws import Drawn
@@ -85,8 +85,9 @@ def _tails(look: Look, expected: Array) -> Sequence[float]:
     """Chance of a count as low, and of one as high, over all draws."""
     size = 1 / look.noise
     share = size / (size + expected)
-    as_low = 1.0 if np.isinf(look.high) else float(np.mean(stats.nbinom.cdf(look.high, size, share)))
-    as_high = float(np.mean(stats.nbinom.sf(look.low - 1, size, share)))
+    low, high = np.floor(look.low), np.floor(look.high)
+    as_low = 1.0 if np.isinf(high) else float(np.mean(special.betainc(size, high + 1, share)))
+    as_high = float(np.mean(special.betaincc(size, low, share))) if low > 0 else 1.0
     return as_low, as_high
 
 
