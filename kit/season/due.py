@@ -163,7 +163,7 @@ def _is_near(one: Raising, on: date) -> bool:
 def _main(here: Apiary) -> Due | None:
     records, on = here.records, here.on
     year = records.season.start.year
-    if not date(year, 7, 1) <= on <= date(year, 10, 31) or not main_treatment(records, here.rounds).empty:
+    if not date(year, 7, 1) <= on < date(year, *ALONE_FROM) or not main_treatment(records, here.rounds).empty:
         return None
     crops = records.tables["crops"]
     off = crops.loc[(crops["apiary"] == here.name) & (crops["supers_off"].dt.year == year), "supers_off"].max()
