@@ -102,6 +102,7 @@ def next_count(records: Records, rounds: pd.DataFrame, apiary: str) -> str:
     mine = rounds[rounds["apiary"] == apiary]
     clear = on
     if not mine.empty:
-        clear = max(on, mine["date"].max().date() + timedelta(days=int(reading.DEAD_TAIL_DAYS.value)))
+        ended = mine["removed"].fillna(mine["date"]).max().date()
+        clear = max(on, ended + timedelta(days=int(reading.DEAD_TAIL_DAYS.value)))
     wash = ", or a wash of 300 bees" if clear.month in WASH_MONTHS else ""
     return f"trays under three hives for a week from {clear}{wash}"

@@ -87,20 +87,16 @@ def by_date(review: Findings, apiary: str) -> alt.LayerChart | Note:
     middle = base.mark_line(color=MITES.colour, strokeWidth=2.5).encode(y="per_100_bees_p50:Q")
     counts = _of(review, "readings", apiary).dropna(subset=["per_100_bees_p50"])
     rounds, on_time = _of(review, "rounds", apiary), _of(review, "on_time", apiary)
-    layers: list[Any] = [
-        band,
-        middle,
-        *_on_time(on_time),
-        *_counts(counts),
-        *rounds_along(rounds),
-        *_limit(review.facts.get("treat_above_pct"), loads),
-    ]
+    limit = _limit(review.facts.get("treat_above_pct"), loads)
+    layers: list[Any] = [band, middle, *_on_time(on_time), *_counts(counts), *rounds_along(rounds), *limit]
     peak, last = _peak(loads), loads.iloc[-1]
     return finish(
         alt.layer(*layers).properties(height=300),
         f"{apiary}: highest about {number(peak['per_100_bees_p50'])} per 100 bees, around {day(peak['date'])}",
         f"{PER_100}; line: the middle, band: likely range (5 to 95 %), diamond: a count as it reads by itself, "
-        "dashed: a treatment round" + ("" if on_time.empty else "; grey dots: had it been treated in time"),
+        "dashed: a treatment round"
+        + ("" if on_time.empty else "; grey dots: had it been treated in time")
+        + (f"; {BELOW}" if limit else ""),
         f"{apiary}: highest {_said(peak)} around {day(peak['date'])}; {_said(last)} on {day(last['date'])}. "
         f"{len(counts)} counts stand behind it.{_said_in_time(on_time)}",
     )
@@ -170,6 +166,10 @@ def _on_time(course: pd.DataFrame) -> list[alt.Chart]:
 
 def _said_in_time(course: pd.DataFrame) -> str:
     return "" if course.empty else f" Treated in time it would have been at most {_said(_peak(course))}."
+
+
+BELOW = "below the line to treat above is not safe: small colonies stand less"
+"""Said wherever that line is drawn."""
 
 
 def _limit(above: float | None, loads: pd.DataFrame) -> list[alt.Chart]:

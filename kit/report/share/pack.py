@@ -18,6 +18,7 @@ from kit.report.share.draft import Draft
 from kit.report.share.form import ALL
 from kit.report.share.keys import Keys
 from kit.report.share.recognised import hives_told, place_told
+from kit.report.words.phrases import a_count
 from kit.report.write import csv_text
 
 DESCRIPTOR, PAGE = "datapackage.json", "what_is_in_it.html"
@@ -56,7 +57,8 @@ class Pack:
     def summary(self) -> list[str]:
         """What would go out, line by line, for a terminal."""
         rows = [
-            f"  {name}: {len(table)} rows, one row is {form.TABLES[name].what}" for name, table in self.tables.items()
+            f"  {name}: {a_count(len(table), 'row')}, one row is {form.TABLES[name].what}"
+            for name, table in self.tables.items()
         ]
         left = [name for name in form.TABLES if name not in self.tables]
         lines = ["These tables would go, and nothing else:", *rows]
