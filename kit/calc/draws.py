@@ -11,7 +11,7 @@ from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import norm
+from scipy import special
 
 from kit.calc.actions import SOURCED, Action
 from kit.calc.rates import RATE_NAMES
@@ -171,5 +171,5 @@ def _drawn(
         z, group = rng.standard_normal(n), groups[name]
         if group is not None:
             z = TOGETHER**0.5 * shared[group] + (1 - TOGETHER) ** 0.5 * z
-        found[name] = spread(constant, np.asarray(norm.cdf(z), dtype=float))
+        found[name] = spread(constant, np.asarray(special.ndtr(z), dtype=float))
     return found

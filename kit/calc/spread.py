@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import optimize, special, stats
+from scipy import optimize, special
 
 from kit.calc.ranges import Band
 from kit.errors import ValidityError
@@ -86,7 +86,9 @@ def triangle_nodes(low: float, peak: float, high: float) -> NDArray[np.float64]:
     """
     if high == low:
         return np.full(NODES.size, float(low))
-    return np.asarray(stats.triang.ppf(NODES, (peak - low) / (high - low), loc=low, scale=high - low), dtype=float)
+    rise = (peak - low) / (high - low)
+    part = np.where(rise > NODES, np.sqrt(rise * NODES), 1 - np.sqrt((1 - rise) * (1 - NODES)))
+    return np.asarray(low + (high - low) * part, dtype=float)
 
 
 def count_band(counts: NDArray[np.float64], scale: NDArray[np.float64]) -> Band:

@@ -7,24 +7,31 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import nbformat
-import papermill
 from jupyter_core.utils import ensure_event_loop
-from papermill.exceptions import PapermillExecutionError
 
 import kit
 from kit.errors import CannotGoOnError, KitError
 from kit.report.write import cannot_write, write_text
 
+if TYPE_CHECKING:
+    from papermill.exceptions import PapermillExecutionError
+
 PACKAGE = Path(kit.__file__).parent
 T = TypeVar("T")
 Parameter = str | int | float | bool
 
-_nbformat: Any = nbformat
-_papermill: Any = papermill
-# Both libraries ship without types.
+_nbformat: Any = nbformat  # ships without types
+
+
+@cache
+def _papermill() -> Any:
+    """Papermill, once a notebook is to be executed: it takes longer to load than all else."""
+    import papermill
+
+    return papermill
 
 
 class NotebookFailedError(KitError):
@@ -86,11 +93,12 @@ def _executed(
 ) -> tuple[nbformat.NotebookNode, PapermillExecutionError | None]:
     part = target.with_name(f".{target.stem}.part.ipynb")
     failed: PapermillExecutionError | None = None
+    stopped: type[PapermillExecutionError] = _papermill().exceptions.PapermillExecutionError
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         try:
             _run(source(name), part, parameters, target.parent)
-        except PapermillExecutionError as error:
+        except stopped as error:
             failed = error
         return read_notebook(part), failed
     finally:
@@ -121,7 +129,7 @@ def refuse_unknown(name: str, parameters: Mapping[str, Parameter]) -> None:
 @cache
 def parameters_of(name: str) -> tuple[str, ...]:
     """Names of the parameters of a source notebook."""
-    return tuple(_papermill.inspect_notebook(str(source(name))))
+    return tuple(_papermill().inspect_notebook(str(source(name))))
 
 
 def stripped(book: nbformat.NotebookNode) -> nbformat.NotebookNode:
@@ -155,7 +163,7 @@ def _run(path: Path, target: Path, parameters: Mapping[str, Parameter], folder: 
         "extra_arguments": ["--IPKernelApp.log_level=40"],
         "resources": {"metadata": {"path": str(folder)}},
     }
-    in_own_loop(lambda: _papermill.execute_notebook(str(path), str(target), parameters=dict(parameters), **settings))
+    in_own_loop(lambda: _papermill().execute_notebook(str(path), str(target), parameters=dict(parameters), **settings))
 
 
 def in_own_loop(action: Callable[[], T]) -> T:

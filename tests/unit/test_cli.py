@@ -105,6 +105,12 @@ def test_the_whole_help_needs_no_heavy_library() -> None:
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout == "set()\n"
 
 
+def test_what_is_due_is_said_without_the_libraries_that_take_longest_to_load() -> None:
+    heavy = "{'papermill', 'scipy.stats', 'IPython', 'jupyterlab', 'ipywidgets', 'distributed'}"
+    code = f"import sys, kit.report.run; print({heavy} & set(sys.modules))"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout == "set()\n"
+
+
 @pytest.mark.parametrize(
     ("typed", "offered"),
     [("season sh", "share"), ("season run my-season --j", "--jobs"), ("season run {demo} --apiary A", "ASH")],
