@@ -1,13 +1,16 @@
 """Every fault, hostile input and ratio that was tried, in one run and one table: `python -m tests.trials [WORD ...]`.
 
-A word picks the rows whose subject holds it; none runs them all, long ones too (about an hour on two cores).
+A word picks the rows whose subject holds it; none runs them all, long ones too (more than an hour on two cores).
 """
 
 from __future__ import annotations
 
+import os
+import platform
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -79,7 +82,14 @@ def table(rows: dict[str, Row]) -> str:
     return "\n".join(lines)
 
 
+def where(on: date) -> str:
+    """The day and the kind of machine, as the table is headed."""
+    memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
+    python = ".".join(platform.python_version_tuple()[:2])
+    return f"{on:%-d %B %Y}, {os.cpu_count()} cores, {memory:.0f} GB, {platform.system()}, Python {python}"
+
+
 if __name__ == "__main__":
     outcome = tried(sys.argv[1:])
-    print(table(outcome))
+    print(where(date.today()), table(outcome), sep="\n\n")
     sys.exit(any(row.failed or not row.passed for row in outcome.values()))

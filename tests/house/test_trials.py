@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import platform
+from datetime import date
 from pathlib import Path
 
-from tests.trials import TRIALS, Row, table
+from tests.trials import TRIALS, Row, table, where
 
 TESTS = Path(__file__).parents[1]
 ELSEWHERE = {"benchmarks/test_mite_sensitivity.py"}
@@ -19,3 +21,8 @@ def test_every_file_is_there_and_no_benchmark_is_missing() -> None:
 
 def test_a_trial_is_a_row_with_what_it_measured() -> None:
     assert table({"notes": Row(passed=3, failed=1, said=["ratio 2"])}).endswith("| notes | 3 | 1 | 0 | ratio 2 |")
+
+
+def test_the_table_is_headed_by_the_day_and_the_kind_of_machine_and_by_no_name_of_it() -> None:
+    said = where(date(2026, 3, 7))
+    assert said.startswith("7 March 2026, ") and "cores" in said and platform.node() not in said
