@@ -10,7 +10,7 @@ import platform
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -91,5 +91,5 @@ def where(on: date) -> str:
 
 if __name__ == "__main__":
     outcome = tried(sys.argv[1:])
-    print(where(date.today()), table(outcome), sep="\n\n")
+    print(where(datetime.now(UTC).date()), table(outcome), sep="\n\n")
     sys.exit(any(row.failed or not row.passed for row in outcome.values()))
