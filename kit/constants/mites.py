@@ -27,7 +27,7 @@ CROWDING_WORKER = Constant(
     0.3, "1", 0.15, 0.6, "martin1995", "fitted", "memory",
     "daughters per foundress x exp(-c x mites per cell): each further foundress of a cell costs the others this share",
 )  # fmt: skip
-CROWDING_DRONE = Constant(0.2, "1", 0.1, 0.4, "martin1995", "fitted", "memory", "as CROWDING_WORKER, in drone cells")
+CROWDING_DRONE = Constant(0.2, "1", 0.1, 0.4, "martin1995", "fitted", "memory", "the same in drone cells")
 FALL_WORKER = Constant(
     0.23, "1", 0.15, 0.32, "martin1998", "fitted", "second-hand", "share of the mites leaving a worker cell that falls"
 )

@@ -37,7 +37,7 @@ WINTER_DUE_DAY = Constant(
     362.0, "day of year", 345.0, 365.0, "assumed", "assumed", "memory", "28 December: laying picks up in January"
 )
 WINTER_LASTS_DAYS = Constant(
-    49.0, "d", 35.0, 60.0, "assumed", "assumed", "memory", "from WINTER_FROM_DAY to mid-January"
+    49.0, "d", 35.0, 60.0, "assumed", "assumed", "memory", "from the first winter day to mid-January"
 )
 MAIN_CLOSES_AFTER_DAYS = Constant(
     45.0, "d", 30.0, 60.0, "assumed", "assumed", "memory", "after treat_by a main treatment no longer saves winter bees"

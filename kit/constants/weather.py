@@ -115,7 +115,7 @@ GROUND_STAYS = Constant(
 )
 SOFT_DAYS = Constant(3, "d", 2, 5, "assumed", "assumed", "memory", "rain of so many days softens a track")
 SOFT_MM = Constant(
-    10, "mm", 5, 20, "assumed", "assumed", "memory", "of rain in SOFT_DAYS: dry-ground access turns soft"
+    10, "mm", 5, 20, "assumed", "assumed", "memory", "of rain in those days: dry-ground access turns soft"
 )
 
 CLIMATE_WORTH_DAYS = Constant(

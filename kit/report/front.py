@@ -47,7 +47,7 @@ def index_page(computed: Computed, pages: Sequence[str], failed: Mapping[str, st
             ("Today", "today.html"),
             ("Medicine record", "medicine_record.html"),
             ("Calendar for your phone", "calendar.ics"),
-            ("Where the numbers come from", NUMBERS),
+            ("Numbers and sources", NUMBERS),
         )
         if href in have
     ]

@@ -38,6 +38,10 @@ def test_every_source_that_a_line_names_stands_below_in_full() -> None:
     assert all(SOURCES[one.source] in text for one in all_constants().values() if one.kind == "measured")
 
 
+def test_a_note_speaks_words_and_not_names_of_constants() -> None:
+    assert [name for name, one in all_constants().items() if re.search(r"[A-Z]{2}_[A-Z]", one.note)] == []
+
+
 def test_a_note_is_never_cut() -> None:
     text = unescape(PAGE)
     assert all(one.note[1:] in text for one in all_constants().values())
