@@ -7,7 +7,7 @@ LOSS_TOP = Constant(
 )
 LOSS_HALF = Constant(
     11, "mites/100 bees", 7, 16, "assumed", "assumed", "memory",
-    "October infestation at which half of the top loss is lost; about 6 clearly raises loss, a third is near certainty.",
+    "October infestation at which half the top loss falls; about 6 clearly raises loss, a third is near certainty.",
 )  # fmt: skip
 LOSS_STEEPNESS = Constant(2.6, "1", 1.8, 3.5, "assumed", "assumed", "memory")
 BACKGROUND = Constant(
