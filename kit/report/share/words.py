@@ -15,6 +15,7 @@ from kit.report.share.groups import ELSEWHERE, UNTOLD
 from kit.report.share.member import Member
 from kit.report.share.places import square_words
 from kit.report.share.pool_late import CLASSES, IN_TIME, LATE
+from kit.report.words.winter import SURVIVORS
 from kit.season.findings import Findings
 
 CANNOT = (
@@ -121,7 +122,7 @@ def _late(pool: Findings) -> tuple[str, str] | None:
     within = "" if apart else ", which may be luck"
     return (
         f"Apiaries treated {latest} lost {_loss(late)}, those treated in time {_loss(rest)}{within}; ground and crop "
-        "differ too.",
+        f"differ too. {SURVIVORS}",
         "late",
     )
 
