@@ -116,7 +116,8 @@ def test_the_weak_one_comes_with_likely_cause_and_one_thing_to_do() -> None:
 
 def test_a_slow_machine_is_named_even_when_no_kill_is_weak() -> None:
     slow = {"apiary": "D", "cause": "worn element", "evidence": "41 s a dose", "check": "measure its ohms cold"}
-    assert "Vapour was slow at D; likely cause: worn element (41 s a dose). Do: measure its ohms cold." in said(5, slow_vapour=[slow])
+    told = said(5, slow_vapour=[slow])
+    assert "Vapour was slow at D; likely cause: worn element (41 s a dose). Do: measure its ohms cold." in told
 
 
 def test_first_now_says_where_and_what_waiting_costs() -> None:
@@ -160,7 +161,8 @@ def test_next_year_counts_apiaries_by_the_date_that_matters_and_prices_mends() -
     }
     plan = Findings({**PLAN, "mends": [mend], "heading": "if your label or vet allows it"})
     text = season_sentences(season(), plan)[8].text
-    assert "(if your label or vet allows it): 1 of 2 apiaries begin the main treatment by 15 Aug, the last (B) on 20 Aug" in text
+    assert "(if your label or vet allows it): 1 of 2 apiaries begin the main treatment by 15 Aug" in text
+    assert "15 Aug, the last (B) on 20 Aug" in text
     assert "one more battery (GBP 140) saves 1.3 colonies and 9 late days" in text
 
 
