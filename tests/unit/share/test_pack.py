@@ -110,9 +110,7 @@ def test_places_are_squares_no_finer_than_a_tenth_of_a_degree(seed: int) -> None
     assert len(pack.tables["operation"]["place"].iloc[0].replace("-", "")) <= 4
 
 
-@pytest.mark.parametrize(
-    "packs", [pytest.param(30, marks=pytest.mark.slow), pytest.param(200, marks=pytest.mark.long)]
-)
+@pytest.mark.parametrize("packs", [pytest.param(30, marks=pytest.mark.slow), pytest.param(200, marks=pytest.mark.long)])
 def test_no_private_word_is_in_many_packs(packs: int) -> None:
     """Of four weeks each, more weeks hold no more words; places told by degrees and by the grid in turn."""
     made = ((seed, season(seed, weeks=4), (DEGREE, GRID)[seed % 2]) for seed in range(1000, 1000 + packs))
