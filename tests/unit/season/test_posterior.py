@@ -82,7 +82,7 @@ def test_the_mode_is_where_a_general_optimiser_stops(three: Records) -> None:
 @pytest.mark.parametrize(
     "counts",
     [
-        boards("A", "A0", ("2025-07-15", 60, 7)),
+        pytest.param(boards("A", "A0", ("2025-07-15", 60, 7)), marks=pytest.mark.long),
         [wash("2025-07-20", "A0", 9), *boards("A", "A0", ("2025-09-30", 30, 7))],
     ],
     ids=["one board", "a wash, and a board with the dead of a treatment"],
