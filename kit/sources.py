@@ -202,8 +202,8 @@ SOURCES: dict[str, str] = {
     ),
     "vmr2013": (
         "The Veterinary Medicines Regulations 2013 (SI 2013/2033), regulations 17 and 19, text of 1 October 2013; the "
-        "list of contents of the amendments of 2024 (SI 2024/567, Great Britain only) names regulations 18 and 21 to "
-        "25 among the records, not 17, 19 or 20."
+        "list of contents of the amendments of 2024 (SI 2024/567, Great Britain only) names regulations 18, 21 to "
+        "23 and a new 24A among the records, not 17, 19 or 20."
     ),
     "eu2019_6": "Regulation (EU) 2019/6 on veterinary medicinal products, Article 108.",
     "si2021_421": (

@@ -66,8 +66,9 @@ THYMOL_DAILY = Constant(0.16, "1/d", 0.09, 0.25, "beebook", "derived", "second-h
 THYMOL_DAYS = Constant(28, "d", 21, 42, "common practice", "common practice", "memory", "3-6 weeks")
 THYMOL_WARM_C = Constant(15, "degC", 12, 18, "beebook", "measured", "second-hand", "needs about 15 degC")
 THYMOL_HOT_C = Constant(
-    35, "degC", 30, 40, "assumed", "assumed", "memory", "above it too much evaporates at once; some labels stop at 30"
-)
+    30, "degC", 30, 40, "assumed", "assumed", "memory",
+    "above it too much evaporates at once; some labels stop at 30, others later: the careful one until yours is known",
+)  # fmt: skip
 THYMOL_COLD = Constant(0.10, "1/degC", 0.05, 0.15, "assumed", "assumed", "memory", "kill lost per degree below")
 
 AMITRAZ_DAILY = Constant(0.14, "1/d", 0.10, 0.25, "amitraz2013", "derived", "read", "so that 6-8 weeks kill 90-95 %")
