@@ -18,8 +18,8 @@ def worked(facts: Facts) -> str:
     best = looked_at[0]
     where = listed(places(best["counted_apiaries"]), most=MOST_NAMED)
     rest = [f"{row['treatment']} {a_range(row, 'efficacy', unit=' %', whole=True)}" for row in looked_at[1:]]
-    others = f" Also looked at: {listed(rest)}; other hives, other weeks, so no ranking of medicines." if rest else ""
-    return f"What worked best: {best['treatment']} {_kill(best)}, looked at in {where}.{others}"
+    others = f" Also looked at: {listed(rest)}; other hives, other weeks: no ranking of medicines." if rest else ""
+    return f"What worked: {best['treatment']} {_kill(best)}, looked at in {where}.{others}"
 
 
 def _kill(row: Facts) -> str:

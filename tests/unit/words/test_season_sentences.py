@@ -99,7 +99,7 @@ def test_what_worked_is_never_claimed_without_a_count() -> None:
     assert "What worked is not known" in said(4, treatments=[strips])
     counted = {**strips, "counted_apiaries": ["B"]}
     assert said(4, treatments=[counted]) == (
-        "What worked best: amitraz strips killed about 72 % (likely 61 to 80) of the mites, looked at in B."
+        "What worked: amitraz strips killed about 72 % (likely 61 to 80) of the mites, looked at in B."
     )
     assert "no treatment is recorded" in said(4)
 
