@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.notebooks.conftest import run_demo
+from tests.notebooks.conftest import DEMO, run_demo
 
 
 @pytest.fixture(scope="session")
 def pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The full demo's pages for two apiaries."""
-    return run_demo(tmp_path_factory.mktemp("pages") / "out", "full", apiaries=("SLUICE", "HOME")).out
+    return run_demo(tmp_path_factory.mktemp("pages") / "out", DEMO / "full", apiaries=("SLUICE", "HOME")).out
 
 
 @dataclass

@@ -15,13 +15,23 @@ ALL = frozenset({"review", "plan", "record"})
 
 
 def run_demo(
-    out: Path, records: str = "minimum", jobs: int = 2, apiaries: tuple[str, ...] = (), *, fresh: bool = False
+    out: Path, records: Path = DEMO / "minimum", jobs: int = 2, apiaries: tuple[str, ...] = (), *, fresh: bool = False
 ) -> Outcome:
-    """The demo's pages for the apiaries named, under `out`; what was worked out before is taken but for `fresh`."""
+    """The pages for the apiaries named, under `out`; what was worked out before is taken but for `fresh`."""
     return run_all(
-        DEMO / records, out=out, parts=ALL, season=None, as_of=AS_OF, apiaries=apiaries, jobs=jobs, seed=1, pdf=False,
+        records, out=out, parts=ALL, season=None, as_of=AS_OF, apiaries=apiaries, jobs=jobs, seed=1, pdf=False,
         today=AS_OF, fresh=fresh,
     )  # fmt: skip
+
+
+def two_apiaries(folder: Path) -> Path:
+    """Record sheets of two of the demo's apiaries."""
+    for sheet in (DEMO / "minimum").glob("*.csv"):
+        lines = sheet.read_text(encoding="utf-8-sig").splitlines(keepends=True)
+        of = lines[0].strip().split(",").index("apiary") if "apiary" in lines[0].split(",") else None
+        kept = [line for line in lines[1:] if of is None or line.split(",")[of] in ("SLUICE", "HOME")]
+        (folder / sheet.name).write_text("".join([lines[0], *kept]), encoding="utf-8")
+    return folder
 
 
 @pytest.fixture(scope="session")
