@@ -14,6 +14,7 @@ from kit.records.cross_treated import treated_wrongly
 from kit.records.problems import Problem
 from kit.records.records import COUNT_HOLDS_DAYS, Records
 from kit.records.refine import same_numbers
+from kit.records.seals import seals_left
 from kit.records.tables import ORIGIN
 from kit.records.texts import holds
 from kit.records.typed import problems_of, shown
@@ -170,4 +171,5 @@ _CHECKS: tuple[Callable[[Records], Iterator[Problem]], ...] = (
     _same_line_twice,
     treated_wrongly,
     contradictions,
+    seals_left,
 )

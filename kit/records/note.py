@@ -82,7 +82,7 @@ class _Log(NamedTuple):
                 (f"column {lacking[0]}", "it") if len(lacking) == 1 else (f"columns {', '.join(lacking)}", "them")
             )
             remedy = f"add {it} at the end of the heading line, or leave that part out"
-            raise CannotGoOnError(f"{self.file.name} has no {which} {', '.join(lacking)}; {remedy}")
+            raise CannotGoOnError(f"{self.file.name} has no {which}; {remedy}")
         return [cells.get(name, "") for name in self.headings.names]
 
     def encoded(self, rows: Sequence[list[str]]) -> bytes:
@@ -142,7 +142,7 @@ def doubts(folder: Path, rows: Collection[int], *, today: date) -> dict[int, lis
     CannotGoOnError
         When the sheets cannot be read together.
     """
-    problems = load(folder, today=today).problems
+    problems = load(folder, as_of=today, today=today).problems
     mine = problems[(problems["file"] == _log_of(folder).name) & problems["row"].isin(list(rows))]
     found: dict[int, list[str]] = {}
     for row in mine.to_dict("records"):

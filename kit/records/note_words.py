@@ -230,11 +230,12 @@ def _place(part: str, known: Known) -> Cells:
 
 _COUNTED = re.compile(
     r"^(?P<number>\d+|no|none|all)(?:\s*(?:of|/|out of)\s*(?P<of>\d+))?\s+(?:hives?\s+|colonies\s+)?"
-    r"(?P<what>done|treated|standing|alive|hives|heads|dead|weak|light|days|seals out|seals in)"
+    r"(?P<what>done|treated|standing|alive|hives|heads|dead|weak|light|days|seals? out|seals? in)"
     r"(?:\s+(?:of|from|by|through)?\s*(?P<cause>[a-z ]+))?$"
 )
 _COLUMN_OF = {"treated": "done", "alive": "standing", "hives": "standing", "heads": "standing", "days": "tray_days",
-              "seals out": "seals_out", "seals in": "seals_in"}  # fmt: skip
+              "seals out": "seals_out", "seals in": "seals_in",
+              "seal out": "seals_out", "seal in": "seals_in"}  # fmt: skip
 
 
 def _counted(part: str, _: Known) -> Cells:

@@ -1,4 +1,4 @@
-"""What may be due at an apiary on a day: strips to take out, hives left over, the next round, treatments, looks.
+"""What may be due at an apiary on a day: seals left, strips to take out, hives left over, next rounds, looks.
 
 No wash is proposed in the cold. What is proposed stands under the label; no line of it is an order.
 """
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import pandas as pd
 
 from kit.constants.treatment_words import OXALIC
+from kit.records.seals import not_home, seals_said
 from kit.records.words import STRIPS
 from kit.season.heads import Heads
 from kit.season.splits import SPLIT, SWARM, Raising, free_days, raising
@@ -26,6 +27,8 @@ NEXT_AFTER, NEXT_WITHIN = timedelta(days=5), timedelta(days=7)
 """Least and most days between two rounds of a series (common practice, no source)."""
 SERIES_ENDS = timedelta(days=16)
 """A series without a round for so long is over."""
+SEALED = timedelta(days=3)
+"""A seal not brought home is looked for first for so long; then it stays among what is open."""
 COLD = (11, 12, 1, 2)
 ALONE_FROM = (11, 15)
 """From this day on a first round is the one without brood, after which none follows (common practice, no source)."""
@@ -69,10 +72,22 @@ class Apiary(NamedTuple):
 def due_at(here: Apiary) -> list[Due]:
     """Everything that is due there, the most pressing first."""
     found = [
-        _strips(here), _left_over(here), _next_round(here), _main(here), _winter_round(here), _first_look(here),
-        _without_brood(here), _tray(here),
+        _seals(here), _strips(here), _left_over(here), _next_round(here), _main(here), _winter_round(here),
+        _first_look(here), _without_brood(here), _tray(here),
     ]  # fmt: skip
     return sorted((one for one in found if one is not None), key=lambda one: one.order)
+
+
+def _seals(here: Apiary) -> Due | None:
+    """Seals not brought home in the last days: what may be left sealed may still live."""
+    log = here.records.tables["log"]
+    short = not_home(log[log["apiary"] == here.name])
+    short = short[short["date"] >= pd.Timestamp(here.on - SEALED)]
+    if short.empty:
+        return None
+    day = short["date"].iloc[0].date()
+    reason = f"went out on {day} and did not come back; a hive left sealed is a dead hive"
+    return Due(0, f"look at once for {seals_said(short['missing'].sum())} not brought home", day, here.on, reason)
 
 
 def _strips(here: Apiary) -> Due | None:

@@ -1,4 +1,4 @@
-"""What is still open: strips not taken out, record gaps, labels unread, notices, gear that falls due."""
+"""What is still open: seals not brought home, strips in, record gaps, labels unread, notices, gear that falls due."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import pandas as pd
 
 from kit.constants.treatment_words import WORKS_DAYS
 from kit.records.corrections import in_force
+from kit.records.seals import not_home, seals_said
 from kit.records.words import TAKEN_OUT
 from kit.season.units import last_day
 
@@ -33,15 +34,31 @@ def strips_in(records: Records) -> pd.DataFrame:
 
 def open_points(records: Records, rounds: pd.DataFrame, strips: pd.DataFrame, medicine: pd.DataFrame) -> pd.DataFrame:
     """All open points; `rounds` as `kit.season.rounds` has them, `medicine` those of the medicine record."""
-    own = pd.DataFrame([*_strips(records, strips), *_unwritten(rounds), *_gear(records)], columns=COLUMNS)
+    own = pd.DataFrame(
+        [*_seals(records), *_strips(records, strips), *_unwritten(rounds), *_gear(records)], columns=COLUMNS
+    )
     parts = [part[COLUMNS] for part in (own, medicine) if len(part)]
     table = pd.concat(parts, ignore_index=True) if parts else own
     table["since"] = pd.to_datetime(table["since"])
-    rank = {"strips in": 0, "record gap": 2, "label unread": 3, "notice": 4, "gear due": 5}
+    rank = {"seal not home": -1, "strips in": 0, "record gap": 2, "label unread": 3, "notice": 4, "gear due": 5}
     order = table["kind"].map(lambda kind: rank.get(kind, 1))
     return table.assign(order=order).sort_values(
         ["order", "apiary", "since", "what"], kind="stable", ignore_index=True
     )[COLUMNS]
+
+
+def _seals(records: Records) -> list[dict[str, Any]]:
+    short = not_home(records.in_season("log"))
+    return [
+        {
+            "apiary": row["apiary"],
+            "kind": "seal not home",
+            "what": f"{seals_said(row['missing'])} not brought home on {row['date']:%Y-%m-%d}",
+            "since": row["date"],
+            "remedy": "look at once: a hive left sealed is a dead hive; once home, write `seals_in`; else correct it",
+        }
+        for row in short.to_dict("records")
+    ]
 
 
 def _strips(records: Records, strips: pd.DataFrame) -> list[dict[str, Any]]:

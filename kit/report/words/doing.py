@@ -71,6 +71,7 @@ def open_points(kind: str, n: int) -> str:
 
 
 _KINDS = {
+    "seal not home": ("visit with seals not brought home", "visits with seals not brought home"),
     "record gap": ("gap in the medicine record", "gaps in the medicine record"),
     "label unread": ("label not read", "labels not read"),
     "notice": ("notice of mites not recorded", "notices of mites not recorded"),

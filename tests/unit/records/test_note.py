@@ -35,6 +35,7 @@ STORED = {"date": "2025-10-12", "apiary": "MEADOW", "did": "oxalic sublimation 2
         ("BANK, could not, late ground, ground", {"why_late": "ground", "wrong": "ground"}),
         ("BANK, weather", {"why_late": "weather"}),
         ("BANK, look, note gate open, again", {"did": "look", "notes": "gate open, again"}),
+        ("BANK, 1 seal in", {"seals_in": "1"}),
         ("BANK, 4 seals out, 3 seals in, with Sam", {"seals_out": "4", "seals_in": "3", "who": "Sam"}),
         ("BANK, look, trays read, cause mites", {"did": "look; trays read", "cause": "mites"}),
     ],
@@ -109,7 +110,7 @@ def test_a_letter_the_files_encoding_lacks_is_refused(folder: Path) -> None:
 
 def test_a_column_the_log_lacks_is_refused_and_named(folder: Path) -> None:
     said = note(folder, ["BANK, 3 weak"], today=TODAY)
-    assert "log.csv has no column weak" in said[0].wrong
+    assert "log.csv has no column weak; add it" in said[0].wrong
 
 
 def test_a_note_never_starts_a_formula_and_is_read_back_as_spoken(folder: Path) -> None:

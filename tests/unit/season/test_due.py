@@ -29,3 +29,18 @@ def test_nothing_that_treats_is_due_between_the_last_round_and_the_one_without_b
     given = series("A", date(2025, 10, 1), 3)
     assert not any(one.treats for one in due(date(2025, 11, 10), treatments=given))
     assert any(one.treats for one in due(date(2025, 12, 10), treatments=given))
+
+
+def test_a_seal_not_brought_home_goes_before_all_else_for_three_days() -> None:
+    sealed = [{"date": date(2025, 11, 12), "apiary": "A", "seals_out": 4, "seals_in": 3}]
+    strips = [{"date": date(2025, 8, 9), "apiary": "A", "treatment": "amitraz strips", "colonies": "all"}]
+    for days in range(4):
+        first = due(date(2025, 11, 12) + timedelta(days=days), log=sealed, treatments=strips)[0]
+        assert (first.order, first.due) == (0, "look at once for 1 seal not brought home")
+    assert due(date(2025, 11, 16), log=sealed, treatments=strips)[0].due == "take amitraz strips out"
+
+
+def test_a_seal_brought_home_or_not_counted_is_not_looked_for() -> None:
+    for back in (4, None):
+        sealed = [{"date": date(2025, 11, 12), "apiary": "A", "seals_out": 4, "seals_in": back}]
+        assert not any(one.order == 0 for one in due(date(2025, 11, 12), log=sealed))

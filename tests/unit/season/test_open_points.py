@@ -25,3 +25,12 @@ def test_a_second_round_whose_first_was_never_written_down_is_a_gap_of_the_recor
 def test_rounds_without_numbers_are_no_gap() -> None:
     given = records({"A": 10}, treatments=series("A", date(2025, 10, 12), round=None))
     assert open_points(given, rounds(given), strips_in(given), NOTHING).empty
+
+
+def test_a_seal_not_brought_home_stands_before_strips_still_in() -> None:
+    sealed = [{"date": date(2025, 11, 12), "apiary": "B", "seals_out": 4, "seals_in": 2}]
+    strips = [{"date": date(2025, 8, 9), "apiary": "A", "treatment": "amitraz strips", "colonies": "all"}]
+    given = records({"A": 10, "B": 10}, log=sealed, treatments=strips)
+    table = open_points(given, rounds(given), strips_in(given), NOTHING)
+    assert table["kind"].tolist() == ["seal not home", "strips in"]
+    assert table.loc[0, "what"] == "2 seals not brought home on 2025-11-12"
