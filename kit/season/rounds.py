@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pandas as pd
 
 from kit.constants import reading
@@ -46,7 +48,8 @@ def rounds(records: Records) -> pd.DataFrame:
     `dose_g` is crystals [g] a hive; `done` hives treated, NaN when not recorded. A line that another one corrects
     is left out.
     """
-    rows = [_round(records, key, part) for key, part in _same_day(season_in_force(records, "treatments"))]
+    of_day = done_of_day(records)
+    rows = [_round(records, key, part, of_day) for key, part in _same_day(season_in_force(records, "treatments"))]
     table = pd.DataFrame(rows, columns=[*COLUMNS])
     table = table.sort_values(["apiary", "date", "treatment"], kind="stable", ignore_index=True)
     return _numbered(table)
@@ -70,6 +73,15 @@ def crystals_g(records: Records, product: str, dose: float, unit: str) -> float:
     return dose * float(strength.iloc[-1]) / 1000 if len(strength) and product else dose
 
 
+def done_of_day(records: Records) -> dict[tuple[str, pd.Timestamp], float]:
+    """Hives done by the log at an apiary on a day, where no treatment of that day carries a number of its own."""
+    heads = records.heads.dropna(subset=["done"]).drop_duplicates(["apiary", "date"])
+    treatments = records.tables["treatments"].dropna(subset=["done"])
+    own = set(zip(treatments["apiary"], treatments["date"], strict=True))
+    told = zip(heads["apiary"], heads["date"], heads["done"], strict=True)
+    return {(apiary, day): float(done) for apiary, day, done in told if (apiary, day) not in own}
+
+
 def _same_day(treatments: pd.DataFrame) -> list[tuple[tuple[Any, ...], pd.DataFrame]]:
     ordered = treatments.sort_values(
         ["apiary", "date", "treatment", "colonies", "from_file", "from_row"], kind="stable"
@@ -78,7 +90,9 @@ def _same_day(treatments: pd.DataFrame) -> list[tuple[tuple[Any, ...], pd.DataFr
     return [(key, part) for key, part in groups]
 
 
-def _round(records: Records, key: tuple[Any, ...], part: pd.DataFrame) -> dict[str, Any]:
+def _round(
+    records: Records, key: tuple[Any, ...], part: pd.DataFrame, of_day: Mapping[tuple[str, pd.Timestamp], float]
+) -> dict[str, Any]:
     apiary, day, word = key
     head = _head(records, str(apiary), day)
     first = {column: _first(part[column]) for column in _FIRST}
@@ -87,7 +101,7 @@ def _round(records: Records, key: tuple[Any, ...], part: pd.DataFrame) -> dict[s
         "apiary": apiary, "date": day, "treatment": word, "treatment_no": 0, **first,
         "dose_g": crystals if word in OXALIC else float("nan"),
         "standing": head.get("standing", float("nan")),
-        "done": _done(records, str(apiary), part, head),
+        "done": _done(records, str(apiary), part, of_day.get((str(apiary), day), _own_done(part))),
         "wrong": head.get("wrong", ""), "why_late": head.get("why_late", ""),
         "from_file": part["from_file"].iloc[0], "from_row": part["from_row"].iloc[0],
     }  # fmt: skip
@@ -97,12 +111,20 @@ def _head(records: Records, apiary: str, day: pd.Timestamp) -> dict[str, Any]:
     heads = records.heads[(records.heads["apiary"] == apiary) & (records.heads["date"] == day)]
     if heads.empty:
         return {}
-    return {column: _first(heads[column]) for column in ("standing", "done", "wrong", "why_late")}
+    return {column: _first(heads[column]) for column in ("standing", "wrong", "why_late")}
 
 
-def _done(records: Records, apiary: str, part: pd.DataFrame, head: dict[str, Any]) -> float:
-    if head and not pd.isna(head["done"]):
-        return float(head["done"])
+def _own_done(part: pd.DataFrame) -> float:
+    """Hives done by one treatment's own lines of a day: lines of the log add up, never beyond the hives standing."""
+    if not (part["from_table"] == "log").all():
+        return float(_first(part["done"]))
+    return float(np.fmin(part["done"].sum(min_count=1), part["standing"].max()))
+
+
+def _done(records: Records, apiary: str, part: pd.DataFrame, told: float) -> float:
+    """Hives done as told by the log, else those listed, else those standing; NaN where nothing says it."""
+    if not pd.isna(told):
+        return told
     lists = list(part["colonies"])
     if all(text not in ("", "all") for text in lists):
         return float(len({one for text in lists for one in text.split(";") if one}))

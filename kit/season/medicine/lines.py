@@ -13,6 +13,7 @@ from kit.constants.law import KEEP_YEARS, PRESCRIBED_ONLY, REGULATIONS, Field, R
 from kit.constants.treatment_words import NO_MEDICINE, TAKEN_OUT
 from kit.records.corrections import Corrections, corrections, rows_by_place
 from kit.records.words import TREATMENTS
+from kit.season.rounds import done_of_day
 from kit.season.units import colonies_named
 
 if TYPE_CHECKING:
@@ -101,14 +102,13 @@ class Sheets:
         labels = rows_by_place(tables["labels"].sort_values("read_on", kind="stable", na_position="first")).values()
         medicines = tables["medicines"].drop(index=list(corrections(tables["medicines"]).struck_by))
         bought = medicines[medicines["event"] == "bought"].sort_values("date", kind="stable")
-        heads = records.heads.dropna(subset=["done"]).drop_duplicates(["apiary", "date"])
         gear = rows_by_place(tables["gear"].dropna(subset=["spoon_g"])).values()
         return cls(
             records,
             REGULATIONS[records.settings.jurisdiction],
             {_key(row["product"]): row for row in labels},
             {(_key(row["product"]), _key(row["batch"])): row for row in rows_by_place(bought).values() if row["batch"]},
-            dict(zip(zip(heads["apiary"], heads["date"], strict=True), heads["done"].astype(float), strict=True)),
+            done_of_day(records),
             {str(row["item"]): float(row["spoon_g"]) for row in gear},
         )
 
@@ -206,11 +206,12 @@ def _delivery(row: Row, sheets: Sheets) -> dict[str, Any]:
 
 
 def _hives(row: Row, sheets: Sheets) -> float:
-    """Hives treated: those named, else those done by the log of that day, else those standing there."""
+    """Hives treated: those named, else those done by its line of the log or that of the day, else those standing."""
     if named := colonies_named(str(row["colonies"])):
         return float(len(set(named)))
-    if (row["apiary"], row["date"]) in sheets.done:
-        return sheets.done[row["apiary"], row["date"]]
+    told = sheets.done.get((row["apiary"], row["date"]), float(row["done"]))
+    if not math.isnan(told):
+        return told
     standing = sheets.records.hives(str(row["apiary"]), row["date"].date())
     return math.nan if standing is None else float(standing)
 

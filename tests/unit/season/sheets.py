@@ -8,10 +8,11 @@ from typing import Any
 
 import pandas as pd
 
+from kit.records.column import Table
 from kit.records.records import Records
 from kit.records.season import Season
 from kit.records.settings import Settings
-from kit.records.tables import ORIGIN, TABLES
+from kit.records.tables import ORIGIN, STATED, TABLES
 
 HEADS = ("date", "apiary", "standing", "done", "dead", "cause", "weak", "light", "why_late", "wrong", "notes")
 NUMBERS = {"standing", "done", "dead", "weak", "light", "from_row", "row", "rows", "used", "set_aside", "later"}
@@ -43,12 +44,16 @@ def records(
         given=frozenset(),
         season=season,
         as_of=as_of,
-        tables={name: frame([*table.names, *ORIGIN], tables.get(name, []), table) for name, table in TABLES.items()},
+        tables={name: frame(_columns(table), tables.get(name, []), table) for name, table in TABLES.items()},
         heads=frame([*HEADS, "from_file", "from_row"], heads or []),
         problems=frame(["file", "row", "column", "value", "problem", "remedy"], []),
         account=frame(["table", "rows", "used", "set_aside", "later"], []),
         apiaries=tuple(hives),
     )
+
+
+def _columns(table: Table) -> list[str]:
+    return [*table.names, *(STATED if table.name == "treatments" else ()), *ORIGIN]
 
 
 def shuffled(given: Records, seed: int) -> Records:

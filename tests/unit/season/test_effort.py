@@ -13,7 +13,7 @@ import pytest
 
 from kit.records.load import load
 from kit.season.effort import COLUMNS, effort, trips
-from tests.unit.season.by_hand import records
+from tests.unit.season.sheets import records
 
 HOME = Path(__file__).parents[3]
 BASE = {"base_latitude": None, "base_longitude": None}

@@ -13,7 +13,7 @@ import pytest
 from kit.records.load import load
 from kit.season.machines.gear import COLUMNS, gear_checks
 from kit.season.machines.vapour import pairings, vapour_causes
-from tests.unit.season.by_hand import records
+from tests.unit.season.sheets import records, shuffled
 
 HOME = Path(__file__).parents[3]
 TRUTH = json.loads((HOME / "tests/demo/truth.json").read_text(encoding="utf-8"))
@@ -115,7 +115,7 @@ def test_columns_and_order_do_not_depend_on_the_order_of_rows() -> None:
     table = gear_checks(made)
     assert list(table.columns) == COLUMNS
     assert (table["expected_p05"] <= table["expected_p95"]).all()
-    pd.testing.assert_frame_equal(table, gear_checks(made.shuffled(3)))
+    pd.testing.assert_frame_equal(table, gear_checks(shuffled(made, 3)))
 
 
 @pytest.fixture(scope="module")

@@ -10,10 +10,11 @@ import pytest
 
 from kit.constants.law import REGULATIONS
 from kit.records.corrections import corrections
+from kit.records.records import Records
 from kit.season.medicine.limits import dose_in_label_unit
 from kit.season.medicine.lines import COLUMNS
 from kit.season.medicine.record import OPEN_COLUMNS, medicine_record
-from tests.unit.season.by_hand import ByHand, records
+from tests.unit.season.sheets import records, shuffled
 
 LABEL = {
     "product": "oxalic powder", "active": "oxalic acid dihydrate", "authorised": "yes", "strength_mg_per_g": 886,
@@ -38,13 +39,13 @@ def sheets(
     labels: list[dict[str, Any]] | None = None,
     settings: dict[str, Any] | None = None,
     **more: Any,
-) -> ByHand:
+) -> Records:
     """One apiary of ten hives, notified, with one purchase and one label unless told otherwise."""
-    more.setdefault("apiaries", [{"apiary": "MEADOW", "mites_notified": "2021-05-01"}])
+    more.setdefault("apiaries", [{"apiary": "MEADOW", "hives": 10, "mites_notified": "2021-05-01"}])
     numbered = [line | {"from_row": row} for row, line in enumerate(treatments, start=2)]
     return records(
         {"MEADOW": 10},
-        settings=settings,
+        settings={"jurisdiction": "gb"} | (settings or {}),
         treatments=numbered,
         medicines=[BOUGHT] if medicines is None else medicines,
         labels=[LABEL] if labels is None else labels,
@@ -90,6 +91,13 @@ def test_hives_named_go_before_the_log_and_the_log_before_the_hives_standing() -
     assert given(medicine_record(sheets(GIVEN, heads=heads))).loc[0, "hives"] == 8
     named = GIVEN | {"colonies": "M1;M3;M4"}
     assert given(medicine_record(sheets(named, heads=heads))).loc[0, "hives"] == 3
+
+
+def test_two_treatments_of_one_day_go_into_the_record_with_the_hives_of_each() -> None:
+    heads = [{"date": "2025-09-03", "apiary": "MEADOW", "standing": 10, "done": 8}]
+    both = [GIVEN | {"done": 8}, GIVEN | {"treatment": "thymol", "done": 2, "from_row": 3}]
+    lines = medicine_record(sheets(*both, heads=heads)).lines
+    assert lines.loc[lines["entry"] == "administration", "hives"].tolist() == [8, 2]
 
 
 def test_a_spoon_counts_by_what_it_holds_and_kilograms_by_their_grams() -> None:
@@ -257,7 +265,7 @@ def test_in_the_eu_a_vets_prescription_names_the_vet() -> None:
 
 
 def test_places_where_mites_were_not_notified_are_named_where_the_law_asks() -> None:
-    silent = [{"apiary": "MEADOW"}]
+    silent = [{"apiary": "MEADOW", "hives": 10}]
     assert medicine_record(sheets(GIVEN, apiaries=silent)).open_points["kind"].tolist() == ["notice"]
     abroad = sheets(GIVEN, apiaries=silent, settings={"jurisdiction": "eu"})
     assert "notice" not in set(medicine_record(abroad).open_points["kind"])
@@ -266,14 +274,13 @@ def test_places_where_mites_were_not_notified_are_named_where_the_law_asks() -> 
 def test_the_order_of_the_sheets_changes_nothing() -> None:
     lines = [GIVEN | {"date": f"2025-09-{day:02d}", "batch": "B1" if day < 9 else ""} for day in (3, 9, 15)]
     made = sheets(*lines)
-    first, other = medicine_record(made), medicine_record(made.shuffled(7))
+    first, other = medicine_record(made), medicine_record(shuffled(made, 7))
     pd.testing.assert_frame_equal(first.lines, other.lines)
     pd.testing.assert_frame_equal(first.stock, other.stock)
     pd.testing.assert_frame_equal(first.open_points, other.open_points)
 
 
 def test_the_record_depends_on_the_day_only_through_expiry() -> None:
-    early, late = sheets(GIVEN), sheets(GIVEN)
-    late.as_of = date(2030, 1, 1)
+    early, late = sheets(GIVEN), sheets(GIVEN, as_of=date(2030, 1, 1))
     pd.testing.assert_frame_equal(medicine_record(early).lines, medicine_record(late).lines)
     assert medicine_record(late).stock.loc[0, "expired"] == "yes"

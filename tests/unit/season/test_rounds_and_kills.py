@@ -45,6 +45,27 @@ def test_two_rows_of_a_day_are_one_round_with_the_hives_of_both() -> None:
     assert list(table["done"]) == [3]
 
 
+def hives_done(*given: dict[str, Any], **more: Any) -> list[float]:
+    return list(rounds(records({"A": 16}, treatments=[{"from_table": "log"} | row for row in given], **more))["done"])
+
+
+def test_two_treatments_of_one_day_keep_the_hives_each_was_given_to() -> None:
+    told = [{"date": "2025-09-01", "apiary": "A", "standing": 16, "done": 10}]
+    both = [one("2025-09-01", standing=16, done=10), one("2025-09-01", "thymol", done=6)]
+    assert hives_done(*both, heads=told) == [10, 6]
+
+
+def test_two_lines_of_one_round_add_up_and_never_beyond_the_hives_standing() -> None:
+    assert hives_done(one("2025-09-01", standing=16, done=10), one("2025-09-01", done=6)) == [16]
+    assert hives_done(one("2025-09-01", standing=16, done=10), one("2025-09-01", standing=16, done=10)) == [16]
+
+
+def test_hives_done_told_beside_a_treatment_without_a_number_are_its_own() -> None:
+    told = [{"date": "2025-09-01", "apiary": "A", "done": 10}]
+    assert hives_done(one("2025-09-01"), heads=told) == [10]
+    assert hives_done(one("2025-09-01"), one("2025-09-01", "thymol", done=6), heads=told) == [16, 6]
+
+
 def test_grams_are_crystals_by_the_strength_of_the_label() -> None:
     """2.3 g of a powder with 886 mg of crystals per g are 2.04 g (the label's summary of 2015, read)."""
     labels = [{"product": "powder", "strength_mg_per_g": 886}]
