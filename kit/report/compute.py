@@ -8,7 +8,7 @@ import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 
 from kit.plan.again.earlier import before
@@ -18,6 +18,7 @@ from kit.records.records import Records
 from kit.report.kept import Kept
 from kit.report.write import cannot_write, write_text
 from kit.season.findings import INDEX, OPERATION, Findings, file_names, read, save
+from kit.season.medicine.record import MedicineRecord, medicine_record
 from kit.season.review import review as review_season
 
 Progress = Callable[[int, int, str], None]
@@ -35,6 +36,11 @@ class Computed:
     def files(self) -> dict[str, str]:
         """Apiary to the safe name of its files and folders."""
         return file_names(self.review.apiary_facts)
+
+    @cached_property
+    def medicine(self) -> MedicineRecord:
+        """The medicine record, made once for its tables, its page and the histories of what is sold."""
+        return medicine_record(self.records)
 
 
 def save_computed(computed: Computed, place: Path) -> None:

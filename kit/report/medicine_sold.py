@@ -7,11 +7,10 @@ from typing import NamedTuple
 
 import pandas as pd
 
-from kit.records.records import Records
+from kit.report.compute import Computed
 from kit.report.medicine import history_page
 from kit.season.findings import file_names
 from kit.season.medicine.history import of_apiary, of_colony
-from kit.season.medicine.record import medicine_record
 
 
 class Sold(NamedTuple):
@@ -32,7 +31,7 @@ class History(NamedTuple):
     page: str
 
 
-def histories(records: Records, sold: Sold, today: str) -> Iterator[History]:
+def histories(computed: Computed, sold: Sold, today: str) -> Iterator[History]:
     """One history for each colony and apiary asked for.
 
     Raises
@@ -42,7 +41,7 @@ def histories(records: Records, sold: Sold, today: str) -> Iterator[History]:
     """
     if not any(sold):
         return
-    record = medicine_record(records)
+    records, record = computed.records, computed.medicine
     found = [(f"colony {one}", of_colony(record.lines, records, one)) for one in sold.colonies]
     found += [(f"apiary {one}", of_apiary(record.lines, records, one)) for one in sold.apiaries]
     names = file_names([of for of, _ in found])

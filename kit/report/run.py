@@ -28,7 +28,6 @@ from kit.report.words import language as languages
 from kit.report.worklist import kicker, made, work_list
 from kit.report.write import write_table, write_text
 from kit.season.findings import OPERATION, Findings, read
-from kit.season.medicine.record import medicine_record
 
 
 @dataclass(frozen=True)
@@ -136,7 +135,7 @@ def run_all(  # noqa: PLR0913  the command's own options, keyword only
     wanted = apiaries or tuple(computed.review.apiary_facts)
     make_pages(ledger, work_list(computed, parts, wanted, today.isoformat(), language))
     if "record" in parts:
-        _histories(ledger, records, sold)
+        _histories(ledger, computed, sold)
     ahead = with_forecast(folder, records, today) if "today" in parts else None
     said = _today(ledger, computed, ahead) if parts & {"review", "today"} else ()
     _fronts(ledger, computed, parts, apiaries)
@@ -159,8 +158,8 @@ def _under(records: Records, jurisdiction: str) -> Records:
     return replace(records, settings=replace(settings, jurisdiction=jurisdiction or settings.jurisdiction))
 
 
-def _histories(ledger: Ledger, records: Records, sold: Sold) -> None:
-    for one in histories(records, sold, ledger.today.isoformat()):
+def _histories(ledger: Ledger, computed: Computed, sold: Sold) -> None:
+    for one in histories(computed, sold, ledger.today.isoformat()):
         write_table(ledger.out / "tables" / f"{one.name}.csv", one.lines)
         ledger.write(f"{one.name}.html", one.page)
 
@@ -214,7 +213,7 @@ def _tables(ledger: Ledger, computed: Computed, parts: frozenset[str]) -> None:
         if "plan" in parts and computed.plan is not None:
             found |= computed.plan.tables
         if "record" in parts:
-            found |= medicine_record(computed.records).tables
+            found |= computed.medicine.tables
         for name, table in found.items():
             write_table(ledger.out / "tables" / f"{name}.csv", table)
 
@@ -223,9 +222,7 @@ def _fronts(ledger: Ledger, computed: Computed, parts: frozenset[str], apiaries:
     today = ledger.today.isoformat()
     with ledger.stage("pages"):
         if parts & {"record", "review"}:
-            ledger.write(
-                "medicine_record.html", medicine_page(computed.records, medicine_record(computed.records), today)
-            )
+            ledger.write("medicine_record.html", medicine_page(computed.records, computed.medicine, today))
         if computed.plan is not None:
             ledger.write("calendar.ics", calendar_ics(computed.plan, as_of=computed.records.as_of))
             for apiary in apiaries or computed.plan.apiary_facts:
