@@ -72,10 +72,6 @@ class Cable:
         """Resistance of the whole lead [ohm]."""
         return copper_ohm_per_km(self.mm2) * self.length_m / 1000
 
-    def drop_v(self, current_a: float) -> float:
-        """Volts lost in it at a current [V]."""
-        return not_negative("current_a", current_a) * self.ohm
-
 
 @dataclass(frozen=True)
 class Inverter:

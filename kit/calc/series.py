@@ -86,11 +86,6 @@ class Taken(NamedTuple):
     drive_h: float
     crystals_g: float
 
-    @property
-    def total_h(self) -> float:
-        """Work and driving [h]."""
-        return self.work_h + self.drive_h
-
 
 def left_by(
     series: Series, *, mites: Band, brood: BroodYear, next_season: date, reinvasion_per_day: float = 0.0

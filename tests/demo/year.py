@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 COUNTED = ("HOME", "PLUM", "SLUICE", "TERN", "KILN")  # boards written down hive by hive
-TRAYS_IN_LOG = ("SALLOW", "ROOK", "HEATHER")  # boards only as words or numbers in the log
 WASHED = ("HOME", "TERN")
 POOR_SEAL = "KILN"
 LATE = "SLUICE"
@@ -22,8 +20,6 @@ def _days(year: int, text: str) -> dict[str, date]:
         found[apiary] = date(year, int(month), int(day))
     return found
 
-
-Dates = Mapping[str, date]
 
 SPRING_2024 = _days(2024, "HOME 4-6, PLUM 4-6, SLUICE 4-18, ASH 4-9, TERN 4-9, KILN 4-11, HEATHER 4-13, "
                           "NOOK 4-6, SALLOW 4-15, ROOK 4-11")  # fmt: skip

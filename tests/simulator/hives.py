@@ -7,7 +7,7 @@ share a cell; about 30 % of those leaving fall. Mites on bees die at 0.6 % a day
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -263,8 +263,3 @@ def swarm_off(s: State, lane: int, share: float, rng: np.random.Generator) -> No
     for name in ("on_bees", "summer_bees", "winter_bees"):
         whole = getattr(s, name)
         whole[lane] -= rng.binomial(whole[lane], share)
-
-
-def with_reinvasion(traits: Traits, factor: Floats) -> Traits:
-    """The same colonies in a place where mites drift in `factor` times as fast."""
-    return replace(traits, reinvasion=traits.reinvasion * factor)

@@ -14,8 +14,6 @@ Floats = NDArray[np.float64]
 EGGS_BY_MONTH = (20, 200, 500, 1000, 1500, 1600, 1300, 900, 500, 150, 20, 5)
 MONTH_MIDDLES = np.array([15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349], dtype=float)
 DRONE_SHARE_PEAK = 0.045  # of cells laid, May to July in a managed colony; common practice, no source
-CAPPED_AT = 9  # days from egg to capping: 3 egg + 6 open, worker
-DRONE_CAPPED_AT = 10
 WORKER_CAPPED_DAYS, DRONE_CAPPED_DAYS = 12, 15
 BROOD_SURVIVAL = 0.88
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Any
 
@@ -18,7 +17,6 @@ from kit.plan.visit.visits import deed
 
 SHOPPING_COLUMNS = ["product", "treatment", "needed", "in_hand", "to_buy", "unit", "expires", "leftover", "note"]
 SHOPPING_COLUMNS += ["first_use", "order_by"]
-Use = Mapping[tuple[str, str, str], float]
 
 
 def shopping_table(rota: Rota, labels: pd.DataFrame, stock: pd.DataFrame, heading: str) -> pd.DataFrame:

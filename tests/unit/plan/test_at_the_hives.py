@@ -48,6 +48,7 @@ def test_bars_last_the_planned_minutes_and_keep_the_seal_on(plan: Findings) -> N
 
 def test_hands_are_never_in_two_places(plan: Findings) -> None:
     by_hand = plan.tables["bars"].query("hands > 0").sort_values(["visit_id", "hands", "start_min"])
+    assert len(by_hand) > by_hand["visit_id"].nunique() > 1
     for _, own in by_hand.groupby(["visit_id", "hands"]):
         assert (own["start_min"].iloc[1:].to_numpy() >= own["end_min"].iloc[:-1].to_numpy() - 1e-6).all()
 
@@ -113,7 +114,9 @@ def test_a_spoon_that_may_pass_the_label_is_told_to_be_weighed(plan: Findings) -
 def test_weighing_and_shopping_give_the_same_grams(plan: Findings) -> None:
     bought = plan.tables["shopping"].set_index("product")["needed"]
     season = plan.tables["season_weighing"].drop_duplicates("product").set_index("product")["needed_g"]
-    for product in season.index.intersection(bought.index):
+    both = season.index.intersection(bought.index)
+    assert len(both)
+    for product in both:
         assert season[product] == pytest.approx(bought[product])
 
 

@@ -62,6 +62,7 @@ def test_what_is_to_be_bought_is_ordered_in_time_for_its_first_use(one: Findings
     shopping = one.tables["shopping"].set_index("treatment")
     treated = one.tables["visits"].query("deed == 'treat'").groupby("treatment")["date"].min()
     lead = timedelta(days=numbers.ORDER_LEAD_DAYS.value)
+    assert len(shopping)
     for word in shopping.index:
         assert shopping.loc[word, "first_use"] == treated[word]
         assert shopping.loc[word, "order_by"] == treated[word] - lead
