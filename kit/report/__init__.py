@@ -1,4 +1,4 @@
-"""The top floor: the only one that draws, words, and runs notebooks."""
+"""The only floor that draws, words, and runs notebooks; panels and the command stand on it."""
 
 from __future__ import annotations
 
