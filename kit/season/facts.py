@@ -9,10 +9,10 @@ import pandas as pd
 
 from kit.season.causes import NOTHING_RECORDED
 from kit.season.certainty import best_measurement, certainty
+from kit.season.fit import BY_THE_LAW, COUNT_BY_COUNT
 from kit.season.loads import POINTS
 from kit.season.losses import ALL
 from kit.season.parts import Parts, banded, picked, plain, points, whole
-from kit.season.posterior.read import BY_THE_LAW, COUNT_BY_COUNT
 from kit.season.told_apart import told_apart
 from kit.season.units import last_day
 from kit.season.work import work

@@ -106,6 +106,7 @@ from kit.season.effort import effort, trips
 from kit.season.expected import winter
 from kit.season.facts import facts
 from kit.season.findings import Findings
+from kit.season.fit import Keep, afresh, read_season
 from kit.season.heads import Heads, heads_of
 from kit.season.loads import loads
 from kit.season.loss_curve import Refit, refitted
@@ -118,7 +119,6 @@ from kit.season.outcomes import Outcomes, outcomes
 from kit.season.parts import Parts
 from kit.season.passed_on import passed_on
 from kit.season.posterior.draws import DRAWS
-from kit.season.posterior.read import Keep, afresh, read_season
 from kit.season.reading import Season
 from kit.season.readings import readings
 from kit.season.rounds import rounds

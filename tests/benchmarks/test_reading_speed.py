@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from kit.calc.mites import simulate_many
-from kit.season.posterior.read import places, read_season
+from kit.season.fit import places, read_season
 from kit.season.rounds import rounds
 from kit.season.usual import usual_year
 from tests.unit.season.sheets import boards, records, series

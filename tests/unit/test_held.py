@@ -15,8 +15,8 @@ import pytest
 from kit.errors import CannotGoOnError
 from kit.held import Held, HeldThere, hands
 from kit.records.records import Records
+from kit.season.fit import read_season
 from kit.season.posterior.draws import _move_below
-from kit.season.posterior.read import read_season
 from kit.season.rounds import rounds
 from tests.unit.season.sheets import boards, records, series
 from tests.unit.test_workers import cluster_of

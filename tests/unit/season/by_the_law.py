@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from kit.calc.mites import simulate_many
 from kit.records.records import Records
+from kit.season.fit import places
 from kit.season.posterior.hives import operation_size
 from kit.season.posterior.place import Place
-from kit.season.posterior.read import places
 from kit.season.posterior.sight import Look, Sight
 from kit.season.rounds import rounds
 from kit.season.usual import usual_year

@@ -10,9 +10,9 @@ import pandas as pd
 import pytest
 
 from kit.records.load import load
+from kit.season.fit import read_season
 from kit.season.loads import loads
 from kit.season.outcomes import outcomes
-from kit.season.posterior.read import read_season
 from kit.season.rounds import rounds
 from tests.simulator import score
 from tests.simulator.operations import KINDS, operation

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from kit.records.records import Records
-from kit.season.posterior.read import read_season
+from kit.season.fit import read_season
 from kit.season.review import review
 from kit.season.rounds import rounds
 from kit.season.units import units

@@ -12,14 +12,14 @@ from scipy import optimize, stats
 
 from kit.held import hands
 from kit.records.records import Records
+from kit.season import fit
+from kit.season.fit import read_season
 from kit.season.outcomes import outcomes
-from kit.season.posterior import read
 from kit.season.posterior.climb import Climb
 from kit.season.posterior.draws import sample
 from kit.season.posterior.hives import operation_size
 from kit.season.posterior.mode import mode
 from kit.season.posterior.place import Place
-from kit.season.posterior.read import read_season
 from kit.season.posterior.sight import Look, sight
 from kit.season.review import review
 from kit.season.rounds import rounds
@@ -169,11 +169,11 @@ def test_a_count_that_fits_nothing_is_named() -> None:
 def test_when_sampling_fails_the_counts_are_read_one_by_one_and_it_is_said(
     three: Records, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(read, "LEAST_ESS", 10_000)
+    monkeypatch.setattr(fit, "LEAST_ESS", 10_000)
     found = review(three, seed=1)
-    assert found.facts["load_method"] == read.COUNT_BY_COUNT
+    assert found.facts["load_method"] == fit.COUNT_BY_COUNT
     assert found.facts["certainty"] == "rough"
-    assert [one["method"] for one in found.facts["trust"]] == [read.COUNT_BY_COUNT]
+    assert [one["method"] for one in found.facts["trust"]] == [fit.COUNT_BY_COUNT]
     loads, counts = found.tables["loads"], found.tables["readings"]
     told = counts[(counts["colony"] == "A0") & counts["mites_p50"].notna()].iloc[0]
     row = loads[(loads["colony"] == "A0") & (loads["date"] == told["date"])].iloc[0]
