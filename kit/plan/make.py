@@ -95,6 +95,7 @@ from kit.plan.again.changed import Now, changes_table
 from kit.plan.again.earlier import earlier, going_on
 from kit.plan.ahead import ahead_of
 from kit.plan.calendar import calendar_table
+from kit.plan.candidates import programmes_table
 from kit.plan.facts import Made, apiary_facts, heading_of, operation_facts
 from kit.plan.jobs import Means
 from kit.plan.left import left_out_table
@@ -102,7 +103,6 @@ from kit.plan.mends import Setting, breaks_facts, breaks_first, cheapest, mends_
 from kit.plan.odds import Held, held, season_odds, spare_reminders, with_odds
 from kit.plan.prepared import Prepared, prepared, setting_of
 from kit.plan.programme.broodless import broodless_table
-from kit.plan.programme.candidates import programmes_table
 from kit.plan.programme.options import unread_words
 from kit.plan.programme.programme_facts import programme_fact, winter_fact
 from kit.plan.reminders import reminders
