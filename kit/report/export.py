@@ -194,12 +194,25 @@ def inert_json(value: Any) -> str:
 @cache
 def templates() -> Environment:
     """The packaged templates; every value put into them is escaped."""
-    return Environment(
+    made = Environment(
         loader=PackageLoader("kit.report", TEMPLATES),
         autoescape=select_autoescape(default=True, default_for_string=True),
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["css_text"] = css_text
+    return made
+
+
+def css_text(text: str) -> str:
+    """Text inside a quoted string of a style sheet: whatever could end the string is written by its number.
+
+    Examples
+    --------
+    >>> print(css_text('Bee "Co"').rstrip())
+    Bee \\22 Co\\22
+    """
+    return "".join(one if one.isalnum() or one == " " else f"\\{ord(one):x} " for one in text)
 
 
 @cache

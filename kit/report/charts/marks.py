@@ -30,9 +30,13 @@ def first_rows(rows: pd.DataFrame, others: str, where: str = "in the rows") -> t
     return rows.head(MOST_ROWS), f"; {more} more, {others}, {where}" if more > 0 else ""
 
 
-def months() -> alt.X:
-    """Days along the bottom, named by month where there is room."""
-    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", labelSeparation=8, gridColor=HAIRLINE)
+def months(days: pd.Series | None = None) -> alt.X:
+    """Days along the bottom, named by month where there is room; by day where all `days` lie within two months."""
+    short = days is not None and days.max() - days.min() < pd.Timedelta(days=62)
+    if short:
+        axis = alt.Axis(format="%-d %b", tickCount=4, labelOverlap="greedy", labelSeparation=8, gridColor=HAIRLINE)
+    else:
+        axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", labelSeparation=8, gridColor=HAIRLINE)
     return alt.X("date:T", title=None, axis=axis)
 
 

@@ -9,7 +9,7 @@ from kit.report.charts.marks import first_rows, months, rows_of, tips
 from kit.report.charts.phrases import day, number
 from kit.report.show import Note
 from kit.report.style import IN_TIME, INK, LIMIT, QUARTERS, RANGE_OPACITY, SYMBOLS, TREATMENT, WORK, finish, rows_px
-from kit.report.words.phrases import spoken
+from kit.report.words.phrases import a_count, spoken
 from kit.season.findings import Findings
 
 GEAR_BEFORE_DAYS = 31
@@ -37,9 +37,9 @@ def calendar(plan: Findings) -> alt.LayerChart | Note:
 
 def _days_out(rows: pd.DataFrame) -> str:
     out = rows.loc[rows["event"].isin(["treat", "strips out"]), "date"]
-    return (
-        f"{out.nunique()} days out from {day(out.min())} to {day(out.max())}" if len(out) else "No day out is planned"
-    )
+    if out.nunique() < 2:
+        return f"1 day out, {day(out.min())}" if len(out) else "No day out is planned"
+    return f"{out.nunique()} days out from {day(out.min())} to {day(out.max())}"
 
 
 EVERYWHERE, SPARE = "everywhere", "spare day"
@@ -90,7 +90,8 @@ def days(plan: Findings) -> alt.LayerChart | Note:
         return Note("No day out is planned.")
     rows = table.assign(hours=table["minutes"] / 60, there_are=(table["minutes"] + table["minutes_free"]) / 60)
     base = alt.Chart(rows).encode(
-        x=months(), tooltip=tips(rows, date="day", apiaries="apiaries", hours="hours", there_are="hours there are")
+        x=months(rows["date"]),
+        tooltip=tips(rows, date="day", apiaries="apiaries", hours="hours", there_are="hours there are"),
     )
     bar = base.mark_bar(color=WORK.colour, width=5).encode(y=alt.Y("hours:Q", title="hours"))
     cap = base.mark_tick(color=INK, thickness=2, width=10).encode(y="there_are:Q")
@@ -99,8 +100,9 @@ def days(plan: Findings) -> alt.LayerChart | Note:
         alt.layer(bar, cap).properties(height=200),
         f"The fullest day: {day(full['date'])}, {number(full['hours'])} of {number(full['there_are'])} hours",
         "hours out, driving included; the tick: the hours there are",
-        f"{len(rows)} days out, {number(float(rows['hours'].sum()))} hours in all. Fullest: {day(full['date'])} with "
-        f"{number(full['hours'])} of {number(full['there_are'])} hours ({full['apiaries']}).",
+        f"{a_count(len(rows), 'day')} out, {number(float(rows['hours'].sum()))} hours in all. "
+        f"Fullest: {day(full['date'])} with {number(full['hours'])} of {number(full['there_are'])} hours "
+        f"({full['apiaries']}).",
     )
 
 

@@ -30,7 +30,7 @@ def weather(plan: Findings) -> alt.LayerChart | Note:
     told += tips(rows, windy_pct="too windy [%]", wet_pct="too wet [%]", days_out="days planned")
     legend = alt.Legend(title=None, columns=1)
     base = alt.Chart(rows).encode(
-        x=months().scale(padding=14),
+        x=months(rows["date"]).scale(padding=14),
         y=alt.Y("workable_pct:Q", title=CHANCE, scale=alt.Scale(domain=[0, 100])),
         color=alt.Color("way:N", scale=scale, legend=legend),
         tooltip=told,
@@ -38,7 +38,9 @@ def weather(plan: Findings) -> alt.LayerChart | Note:
     marks = base.mark_point(filled=True, size=90, opacity=1).encode(
         shape=alt.Shape("way:N", scale=shapes, legend=legend)
     )
-    planned = alt.Chart(rows[rows["days_out"] > 0].drop_duplicates("date")).encode(x=months(), text="days_out:Q")
+    planned = alt.Chart(rows[rows["days_out"] > 0].drop_duplicates("date")).encode(
+        x=months(rows["date"]), text="days_out:Q"
+    )
     by_chance = rows.sort_values("workable_pct", kind="stable")
     least, most = by_chance.iloc[0], by_chance.iloc[-1]
     return finish(

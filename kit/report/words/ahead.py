@@ -25,9 +25,19 @@ def next_year(plan: Facts) -> str:
     if not wanted:
         return "Next year: no apiary to plan for."
     heading = f" ({plan['heading']})" if plan["heading"] else ""
-    by = a_date(plan["date_that_matters"])
-    start = f"Next year{heading}: {done:,} of {a_count(wanted, 'apiary', 'apiaries')} begin the main treatment by {by}"
+    by, of_all = a_date(plan["date_that_matters"]), a_count(wanted, "apiary", "apiaries")
+    if plan["as_of"] > plan["date_that_matters"]:
+        start = f"This season{heading}: by these records {done:,} of {of_all} began the main treatment by {by}"
+        return f"{start}; {_to_come(plan)}{_left_out(plan)}.{_replanned(plan)}{_breaks(plan)}{_mends(plan)}"
+    start = f"Next year{heading}: {done:,} of {of_all} begin the main treatment by {by}"
     return f"{start}{_last_one(plan)}{_left_out(plan)}.{_replanned(plan)}{_holds(plan)}{_breaks(plan)}{_mends(plan)}"
+
+
+def _to_come(plan: Facts) -> str:
+    """What is still planned in a season whose day to treat by is past."""
+    if not plan["visits"]:
+        return "nothing is planned any more"
+    return f"still planned: {a_count(plan['visits'], 'visit')} on {a_count(plan['days_out'], 'day')}"
 
 
 def _last_one(plan: Facts) -> str:

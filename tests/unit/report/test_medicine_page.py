@@ -159,3 +159,13 @@ def test_a_colony_nobody_wrote_down_is_one_sentence(
 ) -> None:
     assert cli.main(["record", str(folder), "--out", str(tmp_path / "out"), "--colony", "M2"]) == 2
     assert "colony 'M2' is not in the sheet colonies" in capsys.readouterr().err
+
+
+def test_each_printed_page_names_the_keeper_and_a_hostile_name_stays_within_its_quotes(folder: Path) -> None:
+    keeper = '"A""; } body { display: none"'
+    (folder / "settings.csv").write_text(f"setting,value\nkeeper,{keeper}\nseason_start,2025-04-01\n")
+    given = load(folder, today=date(2026, 3, 1), as_of=date(2026, 3, 1))
+    head = medicine_page(given, medicine_record(given), "2026-03-01").split("@top-left { content: ", 1)[1]
+    said = head.split("; font", 1)[0]
+    assert said.startswith('"') and said.endswith('Medicine record"') and said.count('"') == 2
+    assert "{" not in said and "display" in said

@@ -41,7 +41,7 @@ PLAN_APIARY: dict[str, Any] = {
 }  # fmt: skip
 
 PLAN: dict[str, Any] = {
-    "currency": "GBP", "heading": "", "date_that_matters": "2026-08-15", "apiaries": ["A", "B"],
+    "currency": "GBP", "as_of": "2026-03-31", "heading": "", "date_that_matters": "2026-08-15", "apiaries": ["A", "B"],
     "apiaries_by_date": ["A"], "last_first_round": "2026-08-20", "last_first_apiary": "B", "apiaries_left_out": [],
     "breaks_first": None, "mends": [], "mends_against": "",
 }  # fmt: skip

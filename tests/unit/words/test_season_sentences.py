@@ -166,6 +166,15 @@ def test_next_year_counts_apiaries_by_the_date_that_matters_and_prices_mends() -
     assert "one more battery (GBP 140) saves 1.3 colonies and 9 late days" in text
 
 
+def test_after_the_day_to_treat_by_the_sentence_tells_what_was_and_what_is_still_planned() -> None:
+    plan = Findings({**PLAN, "as_of": "2026-11-25", "mends": [], "breaks_first": None, "visits": 10, "days_out": 4})
+    text = season_sentences(season(), plan)[8].text
+    assert "by these records 1 of 2 apiaries began the main treatment by 15 Aug" in text
+    assert "still planned: 10 visits on 4 days" in text and "Next year" not in text
+    none = Findings({**plan.facts, "visits": 0, "days_out": 0})
+    assert "nothing is planned any more" in season_sentences(season(), none)[8].text
+
+
 def test_what_breaks_first_says_who_is_late_or_left_out_and_mends_say_against_what() -> None:
     breaks = {"what": "batteries in their poor case", "apiaries_late": 0, "apiaries_left_out": 2, "late_days": 0}
     mend = {"mend": "one more battery", "cost": 140, "colonies_saved": 2, "late_days_saved": 0, "hours_saved": 0}
