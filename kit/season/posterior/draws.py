@@ -21,7 +21,7 @@ from kit.season.posterior.slices import Open, turn
 from kit.season.usual import Array
 
 DRAWS = 200
-ROUNDS = 6
+ROUNDS = 4
 OPERATION_MOVES, APIARY_MOVES, HIVE_MOVES = 1, 1, 1
 
 
