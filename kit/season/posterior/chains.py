@@ -65,10 +65,10 @@ class Chains:
         self.count, self.units, self.size = len(operation), len(units), self.place.hives.size
         self.runs = 0
         self.roots = np.linalg.cholesky(block.own)
-        parts, wholes = self.place.hives.parts, self.place.hives.wholes
-        self.pull = np.linalg.solve(block.own[parts], block.lent)  # splits, size of the part, size of the whole
+        parts, parents = self.place.hives.parts, self.place.hives.parents
+        self.pull = np.linalg.solve(block.own[parts], block.lent)  # splits, size of the part, size of the parent
         follow = np.linalg.solve(block.own, block.across)  # units, size, operation and apiary
-        follow[parts] -= self.pull @ follow[wholes]
+        follow[parts] -= self.pull @ follow[parents]
         self.follow = np.ascontiguousarray(np.moveaxis(follow, 2, 0).reshape(follow.shape[2], -1))
         self.shared = self.shared_middle(operation) + self._free_apiary()
         self.stray = self._free_hives()
@@ -172,17 +172,17 @@ class Chains:
         return np.asarray(weight.sum(axis=1) + 0.5 * np.sum(away**2, axis=1) / WIDER - 0.5 * np.sum(shared**2, axis=1))
 
     def _away(self, stray: Array) -> Array:
-        """How far the strays take the hives: one split off follows the whole. Shape (draws, units, size)."""
+        """How far the strays take the hives: one split off follows its parent. Shape (draws, units, size)."""
         away = stray.copy()
-        for pull, part, whole in zip(self.pull, self.place.hives.parts, self.place.hives.wholes, strict=True):
-            away[:, part] -= stray[:, whole] @ pull.T
+        for pull, part, parent in zip(self.pull, self.place.hives.parts, self.place.hives.parents, strict=True):
+            away[:, part] -= stray[:, parent] @ pull.T
         return away
 
     @cached_property
     def _family(self) -> Whole:
         """The family of each hive, shape (units,)."""
         first = np.arange(self.units)
-        first[self.place.hives.parts] = self.place.hives.wholes
+        first[self.place.hives.parts] = self.place.hives.parents
         return np.asarray(np.unique(first, return_inverse=True)[1], dtype=np.int64)
 
     def _by_family(self, weight: Array) -> Array:

@@ -55,8 +55,8 @@ class Climb:
         both = np.concatenate([step, shared])
         block, hives = self.block, self.place.hives
         own = np.linalg.solve(block.own, (block.slope_own - block.across @ both)[:, :, None])[:, :, 0]
-        for lent, part, whole in zip(block.lent, hives.parts, hives.wholes, strict=True):
-            own[part] -= np.linalg.solve(block.own[part], lent @ own[whole])
+        for lent, part, parent in zip(block.lent, hives.parts, hives.parents, strict=True):
+            own[part] -= np.linalg.solve(block.own[part], lent @ own[parent])
         self.trial = self.place.moved(scale * shared, scale * own)
         return self.trial.value(there)
 

@@ -1,4 +1,4 @@
-"""Hives split off in the season: until that day each was a part of another, and its mites were those of the whole.
+"""Hives split off in the season: until that day each was a part of another, and its mites were its parent's.
 
 What decides how many mites there were on that day (mites at the start, growth, what was carried in, the rounds given)
 is therefore read of the hive it was split from, by that hive's counts and its own together. Bees and brood, and all
@@ -28,10 +28,10 @@ class Birth(NamedTuple):
 
 
 class Split(NamedTuple):
-    """A unit that was split off on a day, and the unit it comes from: the first of its line at this apiary."""
+    """A unit that was split off on a day, and the unit it comes from, the first of its line at this apiary."""
 
     part: int
-    whole: int
+    parent: int
     on: date
 
 
@@ -56,14 +56,14 @@ def splits(born: Mapping[str, Birth], units: Sequence[Unit]) -> tuple[Split, ...
     at = {unit.colony: place for place, unit in enumerate(units) if unit.scope == COLONY}
     found = []
     for colony, part in at.items():
-        whole = _first_of_line(born, colony, at)
-        if whole != colony:
-            found.append(Split(part, at[whole], born[colony].on))
+        first = _first_of_line(born, colony, at)
+        if first != colony:
+            found.append(Split(part, at[first], born[colony].on))
     return tuple(found)
 
 
 def handed_down(doses: Sequence[Given], found: Sequence[Split]) -> list[Given]:
-    """The rounds, those before a split given to the part as they were given to the whole."""
+    """The rounds, those before a split given to the part as they were given to its parent."""
     return [_handed_down(one, found) for one in doses]
 
 
@@ -73,7 +73,7 @@ def _handed_down(one: Given, found: Sequence[Split]) -> Given:
         return one
     share = one.share.copy()
     for split in before:
-        share[split.part] = one.share[split.whole]
+        share[split.part] = one.share[split.parent]
     return replace(one, share=share)
 
 

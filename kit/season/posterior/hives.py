@@ -87,7 +87,7 @@ class Hives:
     def own_spread(self) -> Array:
         """Spread between hives; smaller for an average of hives, shape (units, size).
 
-        Of a hive split off, in what it has from the whole: by how far its share of the mites may differ.
+        Of a hive split off, in what it has from its parent: by how far its share of the mites may differ.
         """
         spread = self._between
         for split in self.splits:
@@ -97,11 +97,11 @@ class Hives:
 
     @cached_property
     def lent_spread(self) -> Array:
-        """What one standard normal of the whole adds to a hive split off from it, shape (splits, size)."""
+        """What one standard normal of the parent adds to a hive split off from it, shape (splits, size)."""
         lent = np.zeros((len(self.splits), self.size))
         for row, split in zip(lent, self.splits, strict=True):
             before = self._before(split.on)
-            row[before] = self._between[split.whole, before]
+            row[before] = self._between[split.parent, before]
         return lent
 
     @cached_property
@@ -110,9 +110,9 @@ class Hives:
         return np.array([split.part for split in self.splits], dtype=np.int64)
 
     @cached_property
-    def wholes(self) -> Whole:
+    def parents(self) -> Whole:
         """The unit each was split off from, shape (splits,)."""
-        return np.array([split.whole for split in self.splits], dtype=np.int64)
+        return np.array([split.parent for split in self.splits], dtype=np.int64)
 
     @property
     def _between(self) -> Array:

@@ -27,7 +27,7 @@ class Block(NamedTuple):
 
     `slope_own` (units, size), `slope_shared` (shared,), `own` (units, size, size), `across` (units, size, shared),
     `shared` (shared, shared). Of a hive from which another was split off: with that other taken out, whose pull on it
-    is `lent` (splits, size of the part, size of the whole).
+    is `lent` (splits, size of the part, size of the parent).
     """
 
     slope_own: Array
@@ -62,7 +62,7 @@ class Place:
         hives = self.hives
         common = operation @ hives.from_operation + shared * hives.spreads[1]
         parameters = np.asarray(hives.centre + common[..., None, :] + own * hives.own_spread)
-        parameters[..., hives.parts, :] += own[..., hives.wholes, :] * hives.lent_spread
+        parameters[..., hives.parts, :] += own[..., hives.parents, :] * hives.lent_spread
         return parameters
 
     @cached_property
@@ -121,12 +121,12 @@ class Place:
     def _take_parts_out(self, block: Block, score: Array, bend: Array, common: Array) -> None:
         """Give each hive what the hives split off from it say of it, in place."""
         hives = self.hives
-        for lent, spread, part, whole in zip(block.lent, hives.lent_spread, hives.parts, hives.wholes, strict=True):
+        for lent, spread, part, parent in zip(block.lent, hives.lent_spread, hives.parts, hives.parents, strict=True):
             pull = np.linalg.solve(block.own[part], lent)
             by = spread[:, None] * bend[part]
-            block.slope_own[whole] += spread * score[part] - pull.T @ block.slope_own[part]
-            block.own[whole] += by * spread - lent.T @ pull
-            block.across[whole] += by @ common.T - pull.T @ block.across[part]
+            block.slope_own[parent] += spread * score[part] - pull.T @ block.slope_own[part]
+            block.own[parent] += by * spread - lent.T @ pull
+            block.across[parent] += by @ common.T - pull.T @ block.across[part]
 
     def _lean(self, parameters: Array) -> tuple[Array, Array]:
         """Slope (units, size) and information (units, size, size) of each hive's likelihood by its parameters."""
