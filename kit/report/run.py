@@ -168,7 +168,7 @@ def _today(ledger: Ledger, computed: Computed, ahead: Records | None) -> tuple[s
     with ledger.stage("pages"):
         page = today_page(computed.records, computed.review, ahead, ledger.today.isoformat())
         ledger.write("today.html", page)
-    return tuple(today_lines(computed.records, computed.review, ahead))
+    return tuple(today_lines(computed.records, computed.review, ahead, ledger.today))
 
 
 def _refuse_unknown(apiaries: tuple[str, ...], records: Records) -> None:

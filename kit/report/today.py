@@ -27,7 +27,9 @@ MOST_DUE = 6
 Row = Mapping[Any, Any]
 
 
-def today_lines(records: Records, review: Findings, ahead: Records | None = None) -> list[str]:
+def today_lines(
+    records: Records, review: Findings, ahead: Records | None = None, today: date | None = None
+) -> list[str]:
     """At most ten lines, the apiary to go to first on top.
 
     Parameters
@@ -38,11 +40,13 @@ def today_lines(records: Records, review: Findings, ahead: Records | None = None
         Of those records.
     ahead : Records or None
         The same sheets read as of some days later, for a forecast in `weather`.
+    today : date or None
+        The day it is asked; said where the season read has ended before it.
     """
     due = _due(review.tables["today"], records)
     more = len(due) - MOST_DUE
     shown = due if more <= 0 else [*due[: MOST_DUE - 1], f"And {more + 1} lines more on the page"]
-    said = [_head(records), *(shown or ["Nothing is due by these records"])]
+    said = [_head(records, today), *(shown or ["Nothing is due by these records"])]
     fit = _forecast(ahead, records.as_of) if _vapour_due(review.tables["today"]) else ""
     said += [_strips(review), fit, _missing(review)]
     return [stop(line) for line in said if line]
@@ -71,9 +75,11 @@ def today_page(records: Records, review: Findings, ahead: Records | None, today:
     return render("today.html.j2", sheet, whole=said, parts=parts)
 
 
-def _head(records: Records) -> str:
+def _head(records: Records, today: date | None) -> str:
     aside = f"; {a_count(records.set_aside, 'row')} set aside" if records.set_aside else ""
-    return f"{a_date(records.as_of.isoformat(), year=True)}, season {season_name(records.season.label)}{aside}"
+    ended = today is not None and records.season.end < today
+    over = "; that season has ended: write a line of the next, and no year in season_start" if ended else ""
+    return f"{a_date(records.as_of.isoformat(), year=True)}, season {season_name(records.season.label)}{over}{aside}"
 
 
 def _due(table: pd.DataFrame, records: Records) -> list[str]:

@@ -56,6 +56,11 @@ def test_overdue_strips_come_first_then_the_second_round_with_its_days(records: 
     assert gaps and any(f"{gaps} gaps in the medicine record" in line for line in lines)
 
 
+def test_a_season_that_has_ended_is_said_to_have(records: Records, found: Findings) -> None:
+    assert "season 2025/26; that season has ended" in today_lines(records, found, today=date(2026, 11, 28))[0]
+    assert "ended" not in today_lines(records, found, today=TODAY)[0]
+
+
 def test_the_forecast_is_read_from_weather_rows_after_today(folder: Path, records: Records, found: Findings) -> None:
     ahead = with_forecast(folder, records, TODAY)
     assert ahead is not None
