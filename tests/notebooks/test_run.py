@@ -118,8 +118,8 @@ def test_links_between_pages_lead_somewhere(made: Outcome) -> None:
     assert faults == []
 
 
-def test_each_page_counts_the_rows_set_aside(made: Outcome) -> None:
-    for page in made.out.rglob("*.html"):
+def test_each_page_made_from_records_counts_the_rows_set_aside(made: Outcome) -> None:
+    for page in set(made.out.rglob("*.html")) - {made.out / "numbers.html"}:
         assert "set aside" in page.read_text(encoding="utf-8"), page.name
 
 
