@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pandas as pd
+
+from kit.plan.mends import cheapest
 from tests.unit.plan.operation import SHEETS, plan_of
 
 CROWDED_HIVES = {"ASH": 34, "BIRCH": 33, "CEDAR": 35, "DAMSON": 32}
@@ -35,6 +38,12 @@ def test_the_cheapest_come_first_and_every_one_saves_something() -> None:
     assert [row["cost"] for row in picked] == sorted(row["cost"] for row in picked)
     assert len(picked) <= 3
     assert all(max(row["late_days_saved"], row["colonies_saved"], row["hours_saved"]) > 0 for row in picked)
+
+
+def test_minutes_that_two_searches_differ_by_are_no_mend() -> None:
+    saves = {"cost": 0.0, "apiaries_saved": 0, "late_days_saved": 0, "colonies_saved": 0.0, "money_saved": 3.0}
+    each = [{"mend": f"{hours} h", "hours_saved": hours, "worth_it": "yes", **saves} for hours in (0.1, 0.5, 4.1)]
+    assert [row["mend"] for row in cheapest(pd.DataFrame(each))] == ["0.5 h", "4.1 h"]
 
 
 def test_what_breaks_first_is_worse_than_the_plan_as_it_stands() -> None:
