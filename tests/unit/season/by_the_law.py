@@ -7,11 +7,16 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import stats
 
 from kit.calc.mites import simulate_many
+from kit.held import hands
 from kit.records.records import Records
 from kit.season.fit import places
+from kit.season.posterior.climb import Climb
+from kit.season.posterior.draws import sample
 from kit.season.posterior.hives import operation_size
+from kit.season.posterior.mode import mode
 from kit.season.posterior.place import Place
 from kit.season.posterior.sight import Look, Sight
 from kit.season.rounds import rounds
@@ -32,6 +37,30 @@ def prior(place: Place, rng: np.random.Generator, count: int) -> Array:
         rng.standard_normal((count, hives.size)),
         rng.standard_normal((count, len(hives.units), hives.size)),
     )
+
+
+def drawn(place: Place, count: int) -> Array:
+    """Draws of the parameters of its hives, by itself, shape (count, units, size)."""
+    with hands() as here:
+        found = mode(here.hold([Climb(place)]), operation_size(place.hives.words))
+        assert found.settled
+        return sample(found, 1, count=count)[0].parameters
+
+
+def ranks_of_truth(place: Place, at: Sequence[int], seasons: int, key: int) -> Array:
+    """Share of 100 draws below the true mites of seasons that the model makes, shape (seasons, units, days)."""
+    ranks = []
+    for seed in range(seasons):
+        rng = np.random.default_rng([seed, key])
+        truth = prior(place, rng, 1)
+        draws = drawn(imagined(place, truth[0], rng), 100)
+        ranks.append((log_mites(place, draws, at) < log_mites(place, truth, at)).mean(axis=0))
+    return np.array(ranks)
+
+
+def fifths_are_even(ranks: Array) -> bool:
+    """Whether ranks of one day fall evenly into fifths. Hives of a season share luck: as if half of them counted."""
+    return bool(stats.chisquare(np.histogram(ranks, bins=5, range=(0, 1))[0] / 2).pvalue > 0.005)
 
 
 def log_mites(place: Place, parameters: Array, at: Sequence[int]) -> Array:

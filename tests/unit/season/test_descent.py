@@ -7,19 +7,18 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy import optimize, stats
+from scipy import optimize
 
 from kit.constants import bees
 from kit.held import hands
 from kit.records.records import Records
 from kit.season.posterior.climb import Climb
 from kit.season.posterior.descent import Birth, Split, births, splits
-from kit.season.posterior.draws import sample
 from kit.season.posterior.hives import operation_size
 from kit.season.posterior.mode import mode
 from kit.season.posterior.place import Place
 from kit.season.units import units
-from tests.unit.season.by_the_law import apiaries, imagined, log_mites, prior
+from tests.unit.season.by_the_law import apiaries, drawn, fifths_are_even, log_mites, prior, ranks_of_truth
 from tests.unit.season.sheets import boards, records, series
 
 ON = date(2025, 6, 1)
@@ -42,13 +41,6 @@ def parted(**tables: list[dict[str, Any]]) -> Records:
 
 def unit(place: Place, colony: str) -> int:
     return [one.colony for one in place.hives.units].index(colony)
-
-
-def drawn(place: Place, count: int) -> np.ndarray:
-    with hands() as here:
-        found = mode(here.hold([Climb(place)]), operation_size(place.hives.words))
-        assert found.settled
-        return sample(found, 1, count=count)[0].parameters
 
 
 def test_its_mites_on_the_day_are_the_splits_share_of_those_of_the_whole() -> None:
@@ -136,16 +128,8 @@ def test_draws_agree_with_plain_importance_sampling() -> None:
 @pytest.mark.long
 def test_truth_ranks_evenly_among_the_draws_on_seasons_of_its_own_making(counted: Place) -> None:
     """Simulation-based calibration (Talts et al. 2018): ranks of the true load are even; 30 seasons."""
-    at, ranks = (BEFORE, LATE), []
-    for seed in range(30):
-        rng = np.random.default_rng([seed, 78])
-        truth = prior(counted, rng, 1)
-        draws = drawn(imagined(counted, truth[0], rng), 100)
-        ranks.append((log_mites(counted, draws, at) < log_mites(counted, truth, at)).mean(axis=0))
-    for k in range(len(at)):
-        fifths = np.histogram(np.array(ranks)[:, :, k], bins=5, range=(0, 1))[0]
-        # hives of a season share luck, and a part its whole's: as if half of the 90 ranks counted
-        assert stats.chisquare(fifths / 2).pvalue > 0.005, fifths
+    ranks = ranks_of_truth(counted, (BEFORE, LATE), 30, key=78)
+    assert all(fifths_are_even(ranks[:, :, day]) for day in range(2))
 
 
 def test_a_round_before_the_split_reached_the_part_in_the_whole(counted: Place) -> None:

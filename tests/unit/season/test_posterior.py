@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy import optimize, stats
+from scipy import optimize
 
 from kit.held import hands
 from kit.records.records import Records
@@ -16,14 +16,13 @@ from kit.season import fit
 from kit.season.fit import read_season
 from kit.season.outcomes import outcomes
 from kit.season.posterior.climb import Climb
-from kit.season.posterior.draws import sample
 from kit.season.posterior.hives import operation_size
 from kit.season.posterior.mode import mode
 from kit.season.posterior.place import Place
 from kit.season.posterior.sight import Look, sight
 from kit.season.review import review
 from kit.season.rounds import rounds
-from tests.unit.season.by_the_law import apiaries, imagined, log_mites, prior
+from tests.unit.season.by_the_law import apiaries, drawn, fifths_are_even, log_mites, prior, ranks_of_truth
 from tests.unit.season.sheets import boards, records, series
 
 JULY, SEPTEMBER, DECEMBER = 105, 170, 250
@@ -50,13 +49,6 @@ def three() -> Records:
         inspections=[{"date": "2025-06-10", "apiary": "A", "colony": "A0", "bee_frames": 12.0, "brood_frames": 6.0}],
         treatments=series("A", date(2025, 8, 22), 2),
     )
-
-
-def drawn(place: Place, count: int) -> np.ndarray:
-    with hands() as here:
-        found = mode(here.hold([Climb(place)]), operation_size(place.hives.words))
-        assert found.settled
-        return sample(found, 1, count=count)[0].parameters
 
 
 def stands(climb: Climb) -> Place:
@@ -106,18 +98,9 @@ def test_draws_agree_with_plain_importance_sampling(counts: list[dict[str, Any]]
 @pytest.mark.long
 def test_truth_ranks_evenly_among_the_draws_on_seasons_of_its_own_making(three: Records) -> None:
     """Simulation-based calibration (Talts et al. 2018): ranks of the true load are even; 40 seasons."""
-    plain, at = apiaries(three)[0], (JULY, SEPTEMBER, DECEMBER)
-    ranks = []
-    for seed in range(40):
-        rng = np.random.default_rng([seed, 77])
-        truth = prior(plain, rng, 1)
-        draws = drawn(imagined(plain, truth[0], rng), 100)
-        ranks.append((log_mites(plain, draws, at) < log_mites(plain, truth, at)).mean(axis=0))
-    for k in range(len(at)):
-        fifths = np.histogram(np.array(ranks)[:, :, k], bins=5, range=(0, 1))[0]
-        # hives of a season share luck: the chance of uneven fifths is taken as if half of the 120 ranks counted
-        assert stats.chisquare(fifths / 2).pvalue > 0.005, fifths
-    print("mean rank", np.mean(ranks), "in the 90 % band", np.mean((np.array(ranks) > 0.05) & (np.array(ranks) < 0.95)))
+    ranks = ranks_of_truth(apiaries(three)[0], (JULY, SEPTEMBER, DECEMBER), 40, key=77)
+    assert all(fifths_are_even(ranks[:, :, day]) for day in range(3))
+    print("mean rank", np.mean(ranks), "in the 90 % band", np.mean((ranks > 0.05) & (ranks < 0.95)))
 
 
 @pytest.mark.parametrize(("low", "high", "least", "most"), [(0, 0, -99, -1), (21, np.inf, 1, 99), (1, 20, -0.6, 0.6)])
