@@ -57,6 +57,8 @@ DEAD_FALL_OPERATION = _spread(0.15, "pace at which a treatment's dead come down"
 
 KILL_WORD = _spread(0.35, "hazard of a treatment's kill: one farmer's way with one word")
 KILL_ROUND, KILL_HIVE = _spread(0.2, "one round at one apiary"), _spread(0.3, "one hive in one round")
+SEAL_FAIR_KILL = _spread(0.15, "the same behind a fair seal: what one farmer calls fair")
+SEAL_POOR_KILL = _spread(0.5, "the same behind a poor seal")
 RESIDUE_WORD = _spread(0.4, "days a residue stays active")
 CELLS_WORD = _spread(0.4, "kill in capped cells")
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from kit.calc.mites import RATE_NAMES, Lanes, Rates
 from kit.constants import hives, reading
+from kit.constants.treatment_words import OXALIC
 from kit.season.posterior import traits as t
 from kit.season.posterior.bees import Bees
 from kit.season.posterior.descent import Split
@@ -134,6 +135,8 @@ class Hives:
         adds[np.arange(len(plain)), plain] = self.spreads[0, plain]
         for place, one in enumerate(self.given):
             adds[len(plain) + list(self.words).index(one.treatment), t.FIRST_KILL + place] = t.KILL.operation
+            if one.dose.seal in t.SEALS and one.treatment in OXALIC:
+                adds[list(t.SEALS).index(one.dose.seal) - len(t.SEALS), t.FIRST_KILL + place] = t.SEALS[one.dose.seal]
         return adds
 
     @cached_property
@@ -233,7 +236,7 @@ class Hives:
 
 def operation_size(words: Sequence[str]) -> int:
     """Number of standard normals of an operation that uses these treatment words."""
-    return t.FIRST_KILL + 3 * len(words)
+    return t.FIRST_KILL + 3 * len(words) + len(t.SEALS)
 
 
 def _kill(usual: Array, log_factor: Array) -> Array:

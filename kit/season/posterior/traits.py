@@ -61,5 +61,7 @@ SPREADS = (
 )
 """Of every parameter but the kills."""
 KILL = Spread(hives.KILL_WORD.value, hives.KILL_ROUND.value, hives.KILL_HIVE.value)
+SEALS = {"fair": hives.SEAL_FAIR_KILL.value, "poor": hives.SEAL_POOR_KILL.value}
+"""By how much the kill behind a leaking seal differs between operations, beside the word's: one person's "poor"."""
 RESIDUE = Spread(hives.RESIDUE_WORD.value, 0.0, 0.0)
 CELLS = Spread(hives.CELLS_WORD.value, 0.0, 0.0)
