@@ -34,6 +34,8 @@ BY_THE_LAW = "law of the mites fitted to all counts together"
 COUNT_BY_COUNT = "count by count by the handbook"
 LEAST_ESS = 40
 """With fewer draws that have forgotten their start, an apiary's sampling has failed."""
+LEAST_INSIDE_PCT, ENOUGH_COUNTS = 50, 10
+"""So has it when, of so many counts or more, fewer lie in their 90 % bands: the law did not find them."""
 
 
 Arrays = Mapping[str, NDArray[Any]]
@@ -119,12 +121,16 @@ def _read(records: Records, usual: Usual, pair: tuple[Place, Drawn | None], seed
     place, drawn = pair
     last = usual.index(last_day(records))
     told = trust(place, drawn, last) if drawn is not None else {"ess": 0}
-    if drawn is None or told["ess"] < LEAST_ESS:
+    if drawn is None or told["ess"] < LEAST_ESS or _lost(told):
         return None
     told = {"method": BY_THE_LAW, **told}
     return Reading(
         place.apiary, usual, place.hives, drawn.parameters, last, seed, BY_THE_LAW, trust=told, shelf=shelf
     )  # fmt: skip
+
+
+def _lost(told: Mapping[str, Any]) -> bool:
+    return bool(told["counts"] >= ENOUGH_COUNTS and told["counts_inside_90_pct"] < LEAST_INSIDE_PCT)
 
 
 def _carried(

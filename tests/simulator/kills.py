@@ -17,6 +17,8 @@ Ints = NDArray[np.int64]
 
 FADING = np.array([1.61, 0.69, 0.36, 0.16, 0.05])  # hazards of the day of vapour and the four after
 SEAL = {"good": 1.0, "fair": 0.8, "poor": 0.3, "": 0.95}
+ROUND_LUCK, HIVE_LUCK, LIKING = 0.12, 0.25, 0.15
+"""Spread of the log hazard: of a round, of a hive in a round, of a hive in every treatment alike."""
 SLOW = {  # hazard per day on bees, per day in cells, days it lasts at most
     "amitraz strips": (0.21, 0.0, 56),
     "pyrethroid strips": (0.06, 0.0, 56),
@@ -65,18 +67,23 @@ def hazards(rounds: Sequence[Round], lanes: int, days: int, rng: np.random.Gener
     Luck is drawn for every lane, given the round or not, so that leaving a hive out changes no other hive.
     """
     made: dict[str, Hazards] = {}
-    liking = rng.lognormal(0.0, 0.15, lanes)  # some hives take every treatment better than others
+    liking = rng.lognormal(0.0, LIKING, lanes)  # some hives take every treatment better than others
     for one in sorted(rounds, key=lambda r: (r.day, r.treatment_id, r.lanes)):
         own = made.setdefault(one.treatment_id, none(lanes, days))
         where = np.array(one.lanes, dtype=np.int64)
-        luck = rng.lognormal(0.0, 0.12) * (rng.lognormal(0.0, 0.25, lanes) * liking)[where]
-        if one.treatment == "oxalic sublimation":
-            _add(own.acid, where, one.day, luck[:, None] * _vapour(one) * FADING)
-        elif one.treatment == "oxalic trickle":
-            _add(own.acid, where, one.day, luck[:, None] * np.array([1.2, 0.7, 0.4, 0.2]))
-        else:
-            _lay_in(own, one, where, luck)
+        luck = rng.lognormal(0.0, ROUND_LUCK) * (rng.lognormal(0.0, HIVE_LUCK, lanes) * liking)[where]
+        give(own, one, where, luck)
     return made
+
+
+def give(own: Hazards, one: Round, where: Ints, luck: Floats) -> None:
+    """Add the hazards of a round to lanes `where`, each by its luck, a factor of shape (len(where),)."""
+    if one.treatment == "oxalic sublimation":
+        _add(own.acid, where, one.day, luck[:, None] * _vapour(one) * FADING)
+    elif one.treatment == "oxalic trickle":
+        _add(own.acid, where, one.day, luck[:, None] * np.array([1.2, 0.7, 0.4, 0.2]))
+    else:
+        _lay_in(own, one, where, luck)
 
 
 def total(made: dict[str, Hazards], lanes: int, days: int) -> Hazards:

@@ -21,6 +21,9 @@ from tests.simulator.truth import Course
 
 START, SEASON, DAYS = date(2025, 3, 1), date(2025, 4, 1), 396  # to 31 March 2026
 SEASON_END = date(2026, 3, 31)
+START_MITES, START_BY_APIARY, START_BY_HIVE = 45.0, 0.5, 0.9
+DRIFT, DRIFT_BY_APIARY = 1.2, 0.5
+"""Medians of the mites on 1 March and of those drifting in a day, and how their logarithms spread."""
 
 
 @dataclass(frozen=True)
@@ -144,8 +147,9 @@ def _programme(apiary: str, rng: np.random.Generator) -> list[Given]:
 def _story(hives: Sequence[Hive], given: Sequence[Given], rng: np.random.Generator) -> Story:
     names = list(dict.fromkeys(hive.apiary for hive in hives))
     of = np.array([names.index(hive.apiary) for hive in hives])
-    drift = rng.lognormal(np.log(1.2), 0.5, len(names))[of]
-    start = rng.lognormal(np.log(45), 0.5, len(names))[of] * rng.lognormal(0.0, 0.9, len(hives))
+    drift = rng.lognormal(np.log(DRIFT), DRIFT_BY_APIARY, len(names))[of]
+    start = rng.lognormal(np.log(START_MITES), START_BY_APIARY, len(names))[of]
+    start *= rng.lognormal(0.0, START_BY_HIVE, len(hives))
     changes, pauses = _changes(hives, rng)
     rounds = tuple(_round(hives, one) for one in given)
     late = frozenset(n for n, hive in enumerate(hives) if hive.since)

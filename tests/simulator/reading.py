@@ -7,6 +7,7 @@ import numpy as np
 from tests.simulator.hives import Traits
 from tests.simulator.run import Track
 
+CLUMPED = 9.0  # size of the gamma noise on the share of mites among the bees of one frame
 WASH_RECOVERY = {"alcohol wash": (0.91, 40.0), "sugar roll": (0.75, 18.0), "co2": (0.68, 12.0)}
 
 
@@ -21,6 +22,6 @@ def wash(track: Track, lane: int, day: int, bees: int, method: str, rng: np.rand
     """Mites found in a sample of `bees` bees taken on a day; bees of one frame share more than chance."""
     recovery, size = WASH_RECOVERY[method]
     rate = min(track.on_bees[lane, day] / max(track.bees[lane, day], 1), 0.9)
-    clumped = rng.gamma(9.0, rate / 9.0) if rate > 0 else 0.0
+    clumped = rng.gamma(CLUMPED, rate / CLUMPED) if rate > 0 else 0.0
     share = rng.beta(recovery * size, (1 - recovery) * size)
     return int(rng.binomial(bees, min(clumped * share, 1.0)))

@@ -102,14 +102,24 @@ def _laying(story: Story, rng: np.random.Generator) -> Floats:
     traits, lanes = story.traits, len(story.mites)
     doy = np.array([story.date_of(d).timetuple().tm_yday for d in range(story.days)], dtype=float)
     noise = np.zeros((lanes, story.days))
-    level = rng.normal(0.0, 0.12, lanes)
+    level = first_level(lanes, rng)
     for day in range(story.days):
-        level = 0.97 * level + rng.normal(0.0, 0.03, lanes)
+        level = next_level(level, rng)
         noise[:, day] = level
     eggs = year.eggs_per_day(doy[None, :] - traits.shift_days[:, None]) * traits.strength[:, None] * np.exp(noise)
     for lane, first, last in story.pauses:
         eggs[lane, max(first, 0) : max(last, 0)] = 0.0
     return eggs
+
+
+def first_level(lanes: int, rng: np.random.Generator) -> Floats:
+    """Log factors on laying before the first day."""
+    return rng.normal(0.0, 0.12, lanes)
+
+
+def next_level(level: Floats, rng: np.random.Generator) -> Floats:
+    """The same a day later."""
+    return 0.97 * level + rng.normal(0.0, 0.03, len(level))
 
 
 def _today(story: Story, eggs: Floats, whole: kills.Hazards, day: int) -> Day:

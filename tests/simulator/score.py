@@ -157,23 +157,20 @@ def _on_day(boards: pd.DataFrame, days: int) -> pd.DataFrame:
     return boards.assign(date=boards["date"] + pd.Timedelta(days=days), age=days)
 
 
+WORDS = ("apiary", "colony", "scope", "treatment", "basis", "board_after", "method", "season", "level")
+
+
 def table(path: Path) -> pd.DataFrame:
     """A CSV with ids as text and dates as dates."""
-    frame = pd.read_csv(path, dtype={"colony": str, "apiary": str}, keep_default_na=False, na_values={})
+    return typed(pd.read_csv(path, dtype=str, keep_default_na=False, na_values={}))
+
+
+def typed(frame: pd.DataFrame) -> pd.DataFrame:
+    """A table of texts with its dates as dates and its numbers as numbers, in place."""
     for name in frame.columns:
         if name in {"date", "start", "end"}:
             frame[name] = pd.to_datetime(frame[name])
-        elif name not in {
-            "apiary",
-            "colony",
-            "scope",
-            "treatment",
-            "basis",
-            "board_after",
-            "method",
-            "season",
-            "level",
-        }:
+        elif name not in WORDS:
             frame[name] = pd.to_numeric(frame[name].replace("", None))
     return frame
 

@@ -22,6 +22,9 @@ from tests.simulator.truth import true_kill
 Row = dict[str, str]
 VISITED_EVERY_DAYS = 24
 BOARD_DAYS = 7
+BEES_A_FRAME, CELLS_A_FRAME, BROOD_SEEN = 2000, 4400, 1.7
+EYE_BEES, EYE_BROOD = 0.15, 0.18
+"""A frame as the eye takes it, brood of all ages for one capped cell, and how one look scatters on the log scale."""
 
 
 def write(op: Operation, folder: Path) -> None:
@@ -142,12 +145,13 @@ def _inspections(op: Operation) -> list[Row]:
 
 
 def _look(op: Operation, lane: int, when: date) -> Row:
-    """Frames as the eye takes them: about 2,000 bees and 4,400 cells a frame, to half a frame."""
+    """Frames as the eye takes them, to half a frame."""
     rng = np.random.default_rng([op.seed, 3, lane, when.toordinal()])
-    bees = op.track.bees[lane, op.day(when)] * rng.lognormal(0.0, 0.15)
-    brood = 1.7 * op.track.capped[lane, op.day(when)] * rng.lognormal(0.0, 0.18)
+    bees = op.track.bees[lane, op.day(when)] * rng.lognormal(0.0, EYE_BEES)
+    brood = BROOD_SEEN * op.track.capped[lane, op.day(when)] * rng.lognormal(0.0, EYE_BROOD)
     return {"date": f"{when}", "apiary": op.hives[lane].apiary, "colony": op.hives[lane].colony,
-            "bee_frames": f"{round(bees / 1000) / 2:g}", "brood_frames": f"{round(brood / 2200) / 2:g}"}  # fmt: skip
+            "bee_frames": f"{round(2 * bees / BEES_A_FRAME) / 2:g}",
+            "brood_frames": f"{round(2 * brood / CELLS_A_FRAME) / 2:g}"}  # fmt: skip
 
 
 def _log(op: Operation) -> list[Row]:

@@ -36,6 +36,7 @@ class Climb:
 
     block: Block
     arrow: Arrow
+    aimed: tuple[Array, Array]
 
     def __init__(self, place: Place) -> None:
         self.place = self.trial = place
@@ -49,14 +50,20 @@ class Climb:
         self.block, self.arrow = _bent(self.place, operation)
         return self.arrow.left, self.arrow.lean_operation
 
-    def tried(self, step: Array, scale: float, there: Array) -> float:
-        """The value a part of the Newton step away, the operation's part being `step` and leading `there`."""
+    def aim(self, step: Array) -> float:
+        """Take the whole Newton step, the operation's part being `step`; its longest part."""
         shared = self.arrow.lean_apiary - self.arrow.pull @ step
         both = np.concatenate([step, shared])
         block, hives = self.block, self.place.hives
         own = np.linalg.solve(block.own, (block.slope_own - block.across @ both)[:, :, None])[:, :, 0]
         for lent, part, parent in zip(block.lent, hives.parts, hives.parents, strict=True):
             own[part] -= np.linalg.solve(block.own[part], lent @ own[parent])
+        self.aimed = shared, own
+        return float(max(np.abs(shared).max(), np.abs(own).max()))
+
+    def tried(self, scale: float, there: Array) -> float:
+        """The value a part of that step away, the operation being `there`."""
+        shared, own = self.aimed
         self.trial = self.place.moved(scale * shared, scale * own)
         return self.trial.value(there)
 

@@ -6,7 +6,8 @@ r"""The likeliest parameters of all hives given all that was seen, and the curva
 z are standard normals of the operation, of each apiary and of each hive. Given operation and apiary the hives know
 nothing of each other but for those split off, which are taken out before the whole, and given the operation the
 apiaries do not: hives are taken out first, then apiaries, so that time and memory grow with their number. Newton steps
-by Fisher's information are halved until the fit no longer gets worse.
+by Fisher's information are cut to a standard normal, for from far below the counts they point far beyond them, and
+halved until the fit no longer gets worse.
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ from kit.season.usual import Array
 STEPS = 40
 SETTLED = 0.02
 """A step that gains less log probability than this, for all hives together, changes no band."""
+LONGEST = 1.0
+"""No standard normal moves further in one step."""
 LEAST_SCALE = 1e-3
 
 
@@ -39,7 +42,7 @@ class Mode:
     root : ndarray
         Lower Cholesky root of the operation's precision with all else taken out.
     settled : bool
-        Whether the last step was too small to matter.
+        Whether the last step was too small to matter; False where it stood before a long one that made nothing better.
     """
 
     operation: Array
@@ -54,10 +57,12 @@ def mode(climbs: Held[Climb], size: int) -> Mode:
     value = _value(operation, climbs.each(Climb.value, operation))
     for _ in range(STEPS):
         root, lean = _curvature(operation, climbs)
-        new_operation, new_value = _uphill(operation, climbs, linalg.cho_solve((root, True), lean), value)
-        settled = new_value - value < SETTLED
-        operation, value = new_operation, new_value
-        if settled:
+        step = linalg.cho_solve((root, True), lean)
+        longest = max(float(np.abs(step).max()), *climbs.each(Climb.aim, step))
+        operation, new_value = _uphill(operation, climbs, (step, min(1.0, LONGEST / longest)), value)
+        gained, value = new_value - value, new_value
+        settled = gained < SETTLED and longest < LONGEST
+        if gained < SETTLED:
             break
     return Mode(operation, climbs, _curvature(operation, climbs)[0], settled)
 
@@ -73,11 +78,13 @@ def _curvature(operation: Array, climbs: Held[Climb]) -> tuple[Array, Array]:
     return linalg.cholesky(precision, lower=True), sum((lean for _, lean in pulls), -operation)
 
 
-def _uphill(operation: Array, climbs: Held[Climb], step: Array, value: float) -> tuple[Array, float]:
-    scale = 1.0
-    while scale > LEAST_SCALE:
+def _uphill(operation: Array, climbs: Held[Climb], way: tuple[Array, float], value: float) -> tuple[Array, float]:
+    """The first improvement along a step of the operation, begun at a part of it and halved; here if there is none."""
+    step, scale = way
+    least = LEAST_SCALE * scale
+    while scale > least:
         there = operation + scale * step
-        reached = _value(there, climbs.each(Climb.tried, step, scale, there))
+        reached = _value(there, climbs.each(Climb.tried, scale, there))
         if reached >= value:
             climbs.each(Climb.take)
             return there, reached

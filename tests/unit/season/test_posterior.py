@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -15,13 +15,15 @@ from kit.records.records import Records
 from kit.season import fit
 from kit.season.fit import read_season
 from kit.season.outcomes import outcomes
+from kit.season.posterior import mode as modes
 from kit.season.posterior.climb import Climb
 from kit.season.posterior.hives import operation_size
 from kit.season.posterior.mode import mode
-from kit.season.posterior.place import Place
+from kit.season.posterior.place import Block, Place
 from kit.season.posterior.sight import Look, sight
 from kit.season.review import review
 from kit.season.rounds import rounds
+from kit.season.usual import Array
 from tests.unit.season.by_the_law import apiaries, drawn, fifths_are_even, log_mites, prior, ranks_of_truth
 from tests.unit.season.sheets import boards, records, series
 
@@ -69,6 +71,41 @@ def test_the_mode_is_where_a_general_optimiser_stops(three: Records) -> None:
 
     best = optimize.minimize(worse, rest, method="L-BFGS-B", options={"maxiter": 8})
     assert worse(rest) - best.fun < 0.1
+
+
+@dataclass(frozen=True)
+class OneCount(Place):
+    """A place of one hive and one Poisson count, whose logarithm goes up by 6 with the operation's only normal."""
+
+    count: float = 1e6
+
+    def value(self, operation: Array) -> float:
+        log_mean = 6 * operation[0]
+        return float(self.count * log_mean - np.exp(min(log_mean, 700)) - 0.5 * np.sum(self.shared**2))
+
+    def block(self, operation: Array) -> Block:
+        mean, none = np.exp(6 * operation[0]), np.zeros((1, 1))
+        slope, bend = np.array([6 * (self.count - mean), 0.0]), np.diag([36 * mean, 0.0])
+        return Block(none, slope, np.ones((1, 1, 1)), np.zeros((1, 1, 2)), bend, np.zeros((0, 1, 1)))
+
+
+def test_counts_far_above_the_usual_are_found_and_not_overshot(three: Records) -> None:
+    """A whole Newton step goes to a log count of six millions, and no part of it by halves comes near 14."""
+    plain = apiaries(three)[0]
+    place = OneCount("A", replace(plain.hives, splits=()), [], np.zeros(1), np.zeros((1, 1)))
+    with hands() as here:
+        found = mode(here.hold([Climb(place)]), 1)
+    best = optimize.minimize_scalar(lambda z: 0.5 * z**2 - place.value(np.array([z])), (2, 2.3, 3))
+    assert found.settled
+    assert found.operation[0] == pytest.approx(best.x, abs=1e-3)
+
+
+def test_standing_still_before_a_long_step_is_not_rest(three: Records, monkeypatch: pytest.MonkeyPatch) -> None:
+    plain = apiaries(three)[0]
+    place = OneCount("A", replace(plain.hives, splits=()), [], np.zeros(1), np.zeros((1, 1)))
+    monkeypatch.setattr(modes, "LEAST_SCALE", 2.0)  # so that no step is short enough
+    with hands() as here:
+        assert not mode(here.hold([Climb(place)]), 1).settled
 
 
 @pytest.mark.parametrize(
@@ -149,10 +186,12 @@ def test_a_count_that_fits_nothing_is_named() -> None:
     assert not [row for row in trust["outlying"] if row["colony"] == "A1"]
 
 
+@pytest.mark.parametrize("limits", [{"LEAST_ESS": 10_000}, {"LEAST_INSIDE_PCT": 101, "ENOUGH_COUNTS": 3}])
 def test_when_sampling_fails_the_counts_are_read_one_by_one_and_it_is_said(
-    three: Records, monkeypatch: pytest.MonkeyPatch
+    three: Records, monkeypatch: pytest.MonkeyPatch, limits: dict[str, int]
 ) -> None:
-    monkeypatch.setattr(fit, "LEAST_ESS", 10_000)
+    for name, value in limits.items():
+        monkeypatch.setattr(fit, name, value)
     found = review(three, seed=1)
     assert found.facts["load_method"] == fit.COUNT_BY_COUNT
     assert found.facts["certainty"] == "rough"
