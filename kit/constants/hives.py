@@ -37,7 +37,10 @@ WINTER_BROOD_COLONY = _spread(0.3)
 DRONES_OPERATION = _spread(0.4, "drone cells, by what they catch")
 SHIFT_OPERATION, SHIFT_APIARY = _spread(5, "the season later or earlier", "days"), _spread(2, "", "days")
 SHIFT_COLONY = _spread(6, "", "days")
-DROP_OPERATION, DROP_APIARY = _spread(0.2, "drop factor: fallen that lie on the board against the law's"), _spread(0.04)
+DROP_OPERATION = _spread(
+    0.3, "drop factor: fallen that lie on the board against the law's; ants, grease, a gap beside it"
+)
+DROP_APIARY = _spread(0.04)
 DROP_COLONY = _spread(0.12)
 SEASON_DROP_OPERATION = _spread(0.18, "the same in one part of the year against summer")
 SEASON_DROP_APIARY, SEASON_DROP_COLONY = _spread(0.08), _spread(0.08)

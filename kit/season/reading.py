@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from kit.calc.mites import simulate_many
 from kit.season.posterior.given import Given
 from kit.season.posterior.hives import Hives
-from kit.season.posterior.whole_mites import whole
+from kit.season.posterior.whole_mites import on_bees, whole
 from kit.season.units import ANY, Unit
 from kit.season.usual import Array, Draws, Usual
 
@@ -29,6 +29,14 @@ class Course(NamedTuple):
 
     mites: Draws
     per_100: Draws
+
+
+class ByLaw(NamedTuple):
+    """A mean course by the law: mites, those on bees per 100 adult bees, and their share [1]; (draws, units, days)."""
+
+    mites: Draws
+    per_100: Draws
+    on_bees: Draws
 
 
 class Shelf:
@@ -113,21 +121,22 @@ class Reading:
         """Mites a hive at the end of each day, shape (draws, units, days)."""
         return self.course.mites
 
-    def law(self, *, hives: Hives | None = None, parameters: Array | None = None, without: int | None = None) -> Course:
+    def law(self, *, hives: Hives | None = None, parameters: Array | None = None, without: int | None = None) -> ByLaw:
         """The course by the law: under other rounds or parameters, or without one treatment, where given."""
         hives, parameters = hives or self.hives, self.parameters if parameters is None else parameters
         blocks = [_run(hives, part, without) for part in np.array_split(parameters, -(-len(parameters) // BLOCK))]
-        found = Course(*(np.concatenate(each) for each in zip(*blocks, strict=True)))
+        found = ByLaw(*(np.concatenate(each) for each in zip(*blocks, strict=True)))
         if self.log_factor is None:
             return found
         factor = np.exp(self.log_factor)
-        return Course(found.mites * factor, found.per_100 * factor)
+        return found._replace(mites=found.mites * factor, per_100=found.per_100 * factor)
 
-    def lucky(self, course: Course) -> Course:
+    def lucky(self, course: ByLaw) -> Course:
         """A course of the law with the luck of few mites; the same luck for the same hives."""
         mites = whole(course.mites, self.units, self.seed)
-        luck = mites / np.maximum(course.mites, np.float32(1e-6))
-        return Course(mites, (course.per_100 * luck).astype(np.float32))
+        there = on_bees(mites, course.on_bees, self.units, self.seed)
+        usual = np.maximum(course.mites * course.on_bees, np.float32(1e-6))
+        return Course(mites, (course.per_100 * (there / usual)).astype(np.float32))
 
     def infestation(self, day: int) -> Array:
         """Mites on bees per 100 adult bees at the end of one day, shape (draws, units)."""
@@ -171,11 +180,10 @@ class Season:
         return [name for name, here in self.readings.items() if here.log_factor is not None]
 
 
-def _run(hives: Hives, parameters: Array, without: int | None) -> Course:
+def _run(hives: Hives, parameters: Array, without: int | None) -> ByLaw:
     draws, units, size = parameters.shape
     lanes = hives.lanes(parameters.reshape(-1, size), np.tile(np.arange(units), draws), without=without)
     years = simulate_many(lanes)
-    shape = (draws, units, -1)
-    return Course(
-        years.total.reshape(shape).astype(np.float32), years.infestation_pct.reshape(shape).astype(np.float32)
-    )
+    share = years.on_bees / np.maximum(years.total, 1e-9)
+    found = (each.reshape(draws, units, -1).astype(np.float32) for each in (years.total, years.infestation_pct, share))
+    return ByLaw(*found)

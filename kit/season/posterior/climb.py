@@ -59,7 +59,7 @@ class Climb:
         for lent, part, parent in zip(block.lent, hives.parts, hives.parents, strict=True):
             own[part] -= np.linalg.solve(block.own[part], lent @ own[parent])
         self.aimed = shared, own
-        return float(max(np.abs(shared).max(), np.abs(own).max()))
+        return float(max(np.abs(part).max(initial=0.0) for part in self.aimed))
 
     def tried(self, scale: float, there: Array) -> float:
         """The value a part of that step away, the operation being `there`."""

@@ -58,8 +58,8 @@ def mode(climbs: Held[Climb], size: int) -> Mode:
     for _ in range(STEPS):
         root, lean = _curvature(operation, climbs)
         step = linalg.cho_solve((root, True), lean)
-        longest = max(float(np.abs(step).max()), *climbs.each(Climb.aim, step))
-        operation, new_value = _uphill(operation, climbs, (step, min(1.0, LONGEST / longest)), value)
+        longest = max([float(np.abs(step).max(initial=0.0)), *climbs.each(Climb.aim, step)])
+        operation, new_value = _uphill(operation, climbs, (step, LONGEST / max(longest, LONGEST)), value)
         gained, value = new_value - value, new_value
         settled = gained < SETTLED and longest < LONGEST
         if gained < SETTLED:
