@@ -79,7 +79,7 @@ def _holds(plan: Facts) -> str:
         seasons = "hardly any season"
     spare = a_count(plan["spare_days_to"], "working day")
     free = "is" if plan["spare_days_to"] == 1 else "are"
-    lets = f"In {seasons} the weather lets each begin within the days it may move"
+    lets = f"In {seasons} each finds weather to begin within a few days of its date"
     return f" {lets}; {spare} {free} kept free for bad days."
 
 
