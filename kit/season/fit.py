@@ -18,7 +18,7 @@ from kit.season.posterior.draws import DRAWS, Drawn, packed, sample, unpacked
 from kit.season.posterior.evidence import sights
 from kit.season.posterior.given import given, rounds_of
 from kit.season.posterior.hives import Hives, operation_size
-from kit.season.posterior.mode import mode
+from kit.season.posterior.mode import Mode, mode
 from kit.season.posterior.place import Place
 from kit.season.posterior.trust import trust
 from kit.season.reading import Reading, Season, Shelf
@@ -108,12 +108,33 @@ def places(records: Records, rounds: pd.DataFrame, usual: Usual) -> list[Place]:
 
 
 def _sampled(found: Sequence[Place], size: int, seed: int, at: Hands) -> Sequence[Drawn | None]:
-    """Draws of each place; None for all when the mode cannot be found."""
+    """Draws of each place; None of one whose likeliest parameters cannot be found."""
+    drawn = {
+        place.apiary: one
+        for group, rest in _rests(found, size, at)
+        for place, one in zip(group, sample(rest, seed), strict=True)
+    }
+    return [drawn.get(place.apiary) for place in found]
+
+
+def _rests(found: Sequence[Place], size: int, at: Hands) -> list[tuple[Sequence[Place], Mode]]:
+    """Places fitted together, and where: all; or, where the counts of one fit nothing, the others; or each apart."""
+    rest = _rest(found, size, at)
+    if rest:
+        return [(found, rest)]
+    alone = [([place], _rest([place], size, at)) for place in found]
+    fit = [place for (place,), own in alone if own]
+    rest = _rest(fit, size, at) if 1 < len(fit) < len(found) else None
+    return [(fit, rest)] if rest else [(group, own) for group, own in alone if own]
+
+
+def _rest(found: Sequence[Place], size: int, at: Hands) -> Mode | None:
+    """Where the fit of some places comes to rest; None when it does not."""
     try:
         rest = mode(at.hold([Climb(place) for place in found]), size)
-        return sample(rest, seed) if rest.settled and found else [None] * len(found)
     except np.linalg.LinAlgError:
-        return [None] * len(found)
+        return None
+    return rest if rest.settled else None
 
 
 def _read(records: Records, usual: Usual, pair: tuple[Place, Drawn | None], seed: int, shelf: Shelf) -> Reading | None:

@@ -21,7 +21,7 @@ from kit.held import Held
 from kit.season.posterior.climb import Climb
 from kit.season.usual import Array
 
-STEPS = 40
+STEPS = 60
 SETTLED = 0.02
 """A step that gains less log probability than this, for all hives together, changes no band."""
 LONGEST = 1.0
@@ -62,7 +62,7 @@ def mode(climbs: Held[Climb], size: int) -> Mode:
         operation, new_value = _uphill(operation, climbs, (step, LONGEST / max(longest, LONGEST)), value)
         gained, value = new_value - value, new_value
         settled = gained < SETTLED and longest < LONGEST
-        if gained < SETTLED:
+        if settled or gained == 0:
             break
     return Mode(operation, climbs, _curvature(operation, climbs)[0], settled)
 

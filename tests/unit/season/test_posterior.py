@@ -202,6 +202,22 @@ def test_when_sampling_fails_the_counts_are_read_one_by_one_and_it_is_said(
     assert row["mites_p50"] == pytest.approx(told["mites_p50"], rel=0.2)
 
 
+def test_an_apiary_whose_counts_fit_nothing_does_not_take_the_others_along() -> None:
+    days = [f"2025-{month:02d}-20" for month in (4, 5, 6, 7, 8, 9, 10, 12)]
+    usual, odd = (5, 10, 25, 70, 120, 40, 20, 3), (1, 100_000, 0, 50_000, 0, 99_999, 1, 80_000)
+    counts = [
+        row
+        for name, found in (("A", usual), ("B", usual), ("C", odd))
+        for hive in range(2)
+        for row in boards(name, f"{name}{hive}", *[(day, n, 7) for day, n in zip(days, found, strict=True)])
+    ]
+    hives = [{"colony": f"{name}{hive}", "apiary": name} for name in "ABC" for hive in range(2)]
+    given = records(dict.fromkeys("ABC", 2), colonies=hives, counts=counts)
+    there = read_season(given, rounds(given), seed=1).readings
+    assert [here.method for here in there.values()] == [fit.BY_THE_LAW, fit.BY_THE_LAW, fit.COUNT_BY_COUNT]
+    assert there["A"].trust["counts_inside_90_pct"] >= 80
+
+
 def test_courses_beyond_the_shelf_are_run_again_and_come_out_the_same(three: Records) -> None:
     season = read_season(three, rounds(three), seed=1)
     here = season.readings["A"]
