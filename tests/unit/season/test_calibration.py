@@ -14,7 +14,7 @@ from kit.season.fit import read_season
 from kit.season.loads import loads
 from kit.season.outcomes import outcomes
 from kit.season.rounds import rounds
-from tests.simulator import exact, score
+from tests.simulator import exact, phenology, score
 from tests.simulator.operations import KINDS, operation
 from tests.simulator.sheets import write
 
@@ -53,6 +53,27 @@ def test_three_trays_an_apiary_hold_the_truth_and_beat_the_handbook(tmp_path: Pa
     assert found.loads.loc["counted", "error_p50"] < found.handbook.loc["all", "error_p50"]
     assert found.loads.loc["counted", "error_p90"] < found.handbook.loc["all", "error_p90"] / 1.5
     assert found.efficacy.loc["all", "in_band_pct"] >= 75
+
+
+OTHER_YEARS = (  # what of the simulated year is multiplied, and by how much
+    pytest.param("fertility", 1.25, 32, marks=pytest.mark.slow, id="mites breed a quarter faster"),
+    pytest.param("fertility", 0.8, 32, marks=pytest.mark.long, id="mites breed a fifth slower"),
+    pytest.param("reinvasion_shape", 5.0, 32, marks=pytest.mark.long, id="five times as many drift in"),
+    pytest.param("eggs_per_day", 1.3, 32, marks=pytest.mark.long, id="a third more brood"),
+    pytest.param("drone_share", 2.0, 32, marks=pytest.mark.long, id="twice the drones"),
+)
+
+
+@pytest.mark.parametrize(("what", "factor", "seed"), OTHER_YEARS)
+def test_a_year_unlike_the_usual_is_not_lost(
+    what: str, factor: float, seed: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plain = getattr(phenology, what)
+    monkeypatch.setattr(phenology, what, lambda day_of_year: factor * plain(day_of_year))
+    found = scored("well counted", seed, tmp_path).loads.loc["all"]
+    assert found["in_band_pct"] >= 75
+    assert found["error_p50"] < 1.5
+    assert found["error_p90"] < 2.5
 
 
 @pytest.mark.long
