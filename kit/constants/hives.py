@@ -48,6 +48,8 @@ FRAME_OPERATION, FRAME_APIARY = _spread(0.2, "bees on a frame, and one person's 
 FRAME_COLONY = _spread(0.05)
 BROOD_FRAME_OPERATION, BROOD_FRAME_APIARY = _spread(0.25, "capped cells on a frame of brood"), _spread(0.04)
 BROOD_FRAME_COLONY = _spread(0.05)
+BOARD_SCATTER_OPERATION, BOARD_SCATTER_APIARY = _spread(0.5, "own scatter of boards, against the usual"), _spread(0.2)
+SAMPLE_SCATTER_OPERATION, SAMPLE_SCATTER_APIARY = _spread(0.5, "the same of samples of bees"), _spread(0.2)
 RECOVERY_OPERATION = _spread(0.1, "share of the mites on a sample that is found")
 INVADE_OPERATION, INVADE_COLONY = _spread(0.12, "hazard of entering cells"), _spread(0.1)
 FALL_OPERATION = _spread(0.2, "share of the mites leaving a cell that falls")
@@ -96,9 +98,20 @@ WINTER_BEES = Constant(
 ON_BOARD = Constant(88, "%", 70, 100, "assumed", "assumed", "memory", "of the fallen that lie on the board when read")
 STRAY_MITES = Constant(0.05, "mites", 0, 0.3, "assumed", "assumed", "memory", "in any count, from nowhere")
 BOARD_NOISE = Constant(
-    0.3, "1", 0.2, 0.6, "martin1998", "derived", "second-hand", "overdispersion of a board beyond chance"
+    0.25, "1", 0.2, 0.6, "martin1998", "derived", "second-hand",
+    "overdispersion of a board beyond chance that no care takes away, and what the law itself misses",
+)  # fmt: skip
+OWN_BOARD_NOISE = Constant(
+    0.17, "1", 0.05, 0.6, "assumed", "assumed", "memory", "on top of it: one farmer's way with boards"
 )
-WASH_NOISE = Constant(0.33, "1", 0.2, 0.5, "lee2010", "derived", "memory", "overdispersion of a sample beyond chance")
+WASH_NOISE = Constant(
+    0.28, "1", 0.2, 0.5, "lee2010", "derived", "memory",
+    "overdispersion of a sample beyond chance that no care takes away, and what the law itself misses",
+)  # fmt: skip
+OWN_WASH_NOISE = Constant(0.17, "1", 0.05, 0.6, "assumed", "assumed", "memory", "on top of it: one farmer's way")
+MOST_OWN_NOISE = Constant(
+    0.4, "1", 0.3, 0.8, "assumed", "assumed", "memory", "the same at the most; what scatters by more is a wrong count"
+)
 BROOD_FRAME_NOISE = Constant(0.28, "1", 0.15, 0.5, "assumed", "assumed", "memory", "one look at the brood frames")
 FRAME_NOISE = Constant(0.22, "1", 0.1, 0.4, "assumed", "assumed", "memory", "one look at the frames covered with bees")
 LUCK_OF_FEW = Constant(

@@ -23,7 +23,6 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
-from scipy import special
 
 from kit.calc.mites import simulate_many
 from kit.calc.ranges import band_of
@@ -31,7 +30,7 @@ from kit.constants import counts as known
 from kit.constants import hives as stray
 from kit.season.loads import POINTS
 from kit.season.posterior.evidence import BETWEEN, BOARD, RECOVERY
-from kit.season.posterior.sight import Look, Seen, sight
+from kit.season.posterior.sight import Look, Seen, log_count, sight
 from kit.season.reading import Course, Reading
 from kit.season.timing import hives_at, main_treatment, usual_pattern
 from kit.season.today import WASH_MONTHS, Known
@@ -142,10 +141,9 @@ def _log_chances(here: Reading, chosen: Sequence[int], option: Option) -> Array:
     total = np.zeros((len(here.parameters),) * 2)
     for n in chosen:
         look = _look(here, option, averaged=here.units[n].scope == UNNUMBERED)
-        expected = _expected(here, n, look)
-        size = 1 / look.noise
+        expected, size = _expected(here, n, look)
         shown = rng.negative_binomial(size, size / (size + expected)).astype(float)
-        total += _log_chance(shown[:, None], expected[None, :], size)
+        total += log_count(shown[:, None], expected[None, :], size[None, :])
     return total
 
 
@@ -159,18 +157,13 @@ def _look(here: Reading, option: Option, *, averaged: bool) -> Look:
     return Look("sample", here.last, -1, factor, 0.0, 0.0, stray.WASH_NOISE.value**2 + more, on, "alcohol wash")
 
 
-def _expected(here: Reading, unit: int, look: Look) -> Array:
-    """What one hive's count is expected to show under each draw, shape (draws,)."""
+def _expected(here: Reading, unit: int, look: Look) -> tuple[Array, Array]:
+    """What one hive's count is expected to show under each draw, and the size of its scatter, both (draws,)."""
     eye, parameters = sight([look]), here.parameters[:, unit]
     lane = np.full(len(parameters), unit)
     run = simulate_many(here.hives.lanes(parameters, lane), at=eye.at)
     seen = Seen(run.on_bees, run.adults, run.fallen, here.hives.capped(parameters, lane, eye.at))
-    return np.asarray(np.exp(eye.log_expected(seen, parameters))[:, 0])
-
-
-def _log_chance(shown: Array, expected: Array, size: float) -> Array:
-    """Log of the negative binomial, without what does not depend on the expected count."""
-    return np.asarray(special.xlogy(shown, expected / (size + expected)) - size * np.log1p(expected / size))
+    return np.exp(eye.log_expected(seen, parameters))[:, 0], eye.sizes(parameters)[:, 0]
 
 
 def worth(saves: Array, log_chances: Array) -> tuple[float, float]:

@@ -92,7 +92,7 @@ class Place:
                 mine = np.flatnonzero(units[lanes] == unit)
                 sight, here = self.sights[unit], parameters[lanes[mine]]
                 expected = sight.log_expected(self.seen(run, mine, unit), here)
-                total[lanes[mine]] = sight.log_likelihood(expected).sum(axis=1)
+                total[lanes[mine]] = sight.log_likelihood(expected, sight.sizes(here)).sum(axis=1)
         return total
 
     def value(self, operation: Array) -> float:
@@ -141,8 +141,13 @@ class Place:
         run = self.run(rows.reshape(-1, size), np.repeat(seen, size + 1))
         for place, unit in enumerate(seen):
             mine = np.arange(place * (size + 1), (place + 1) * (size + 1))
-            expected = self.sights[unit].log_expected(self.seen(run, mine, unit), rows[place])
-            by = (expected[1:] - expected[0]).T / steps
-            slope, information = self.sights[unit].lean(expected[0])
-            score[unit], bend[unit] = slope @ by, by.T @ (information[:, None] * by)
+            sight = self.sights[unit]
+            expected = sight.log_expected(self.seen(run, mine, unit), rows[place])
+            here, sizes = rows[place][0], sight.sizes(rows[place][:1])[0]
+            for lean, by in (
+                (sight.lean(expected[0], sizes), (expected[1:] - expected[0]).T / steps),
+                (sight.lean_scatter(expected[0], here), sight.scatter_by(size)),
+            ):
+                score[unit] += lean[0] @ by
+                bend[unit] += by.T @ (lean[1][:, None] * by)
         return score, bend

@@ -1,13 +1,13 @@
 r"""What the counts of one hive say about its mites, and how likely they are.
 
 .. math::
-    y &\sim \text{NegBin}(m, 1/s^2), \qquad
+    y &\sim \text{NegBin}(m, 1/(s^2 + u^2)), \qquad
     m_{board} = c\,d\,(F_{t-1} - F_{t-n-1}), \qquad m_{sample} = n\,r\,b_t/A_t
 
-F mites fallen since the start by the law, a treatment's dead among them, d the share of them found on the board, c the
-share counted, n bees in the sample, r the method's recovery, b mites on bees, A adult bees. A word is the interval it
-stands for (`few` of 20 is 1 to 20); frames of bees and of brood scatter about A and
-the capped cells on the log scale.
+F mites fallen since the start by the law, a treatment's dead among them, d the share of them found on the board, c
+the share counted, s the scatter beyond chance that all counts have and u the farmer's own on top, n bees in the
+sample, r the method's recovery, b mites on bees, A adult bees. A word is the interval it stands for (`few` of 20 is 1
+to 20); frames of bees and of brood scatter about A and the capped cells on the log scale.
 """
 
 from __future__ import annotations
@@ -89,26 +89,54 @@ class Sight:
         brood = np.log(np.maximum(run.capped[:, self._upto - 1], 1.0)) + parameters[:, [t.BROOD_FRAME]]
         return np.where(self._frames, np.where(self._brood, brood, frames), count)
 
-    def log_likelihood(self, log_expected: Array) -> Array:
-        """Log likelihood of each look at expected values of shape (lanes, looks)."""
+    def sizes(self, parameters: Array) -> Array:
+        """Size of the negative binomial of each look, larger is quieter; shape (lanes, looks), 1 for frames."""
+        return np.where(self._frames, 1.0, 1 / (self._noise + self._own_noise(parameters) ** 2))
+
+    def _own_noise(self, parameters: Array) -> Array:
+        """Scatter of the farmer's own on top, as a share of the expected count, below a most; (lanes, looks)."""
+        boards, samples = (
+            most / (1 + (most / usual - 1) * np.exp(-parameters[:, [trait]])) for trait, usual, most in OWN
+        )
+        return np.where(self._board, boards, samples)
+
+    def log_likelihood(self, log_expected: Array, sizes: Array) -> Array:
+        """Log likelihood of each look at expected values and sizes, both of shape (lanes, looks)."""
         mean = np.exp(log_expected)
-        point = _point(self._low, mean, self._size)
-        found = np.where(self._frames, -0.5 * ((self._low - log_expected) / self._frame_noise) ** 2, point)
+        found = np.where(
+            self._frames, -0.5 * (self._low - log_expected) ** 2 / self._noise, log_count(self._low, mean, sizes)
+        )
         for k in np.flatnonzero(self._words):
-            found[:, k] = _interval(self._low[k], self._high[k], mean[:, k], self._size[k])
+            found[:, k] = _interval(self._low[k], self._high[k], mean[:, k], sizes[:, k])
         return found
 
-    def lean(self, log_expected: Array) -> tuple[Array, Array]:
-        """Slope of the log likelihood by the log expected value, and Fisher's information, each of shape (looks,)."""
+    def lean(self, log_expected: Array, sizes: Array) -> tuple[Array, Array]:
+        """Slope of the log likelihood by the log expected value, and Fisher's information; all of shape (looks,)."""
         mean = np.exp(log_expected)
-        information = mean / (1 + mean / self._size)
-        slope = (self._low - mean) / (1 + mean / self._size)
-        below, here, above = (self.log_likelihood(log_expected[None] + move)[0] for move in (-STEP, 0.0, STEP))
+        information = mean / (1 + mean / sizes)
+        slope = (self._low - mean) / (1 + mean / sizes)
+        below, here, above = (
+            self.log_likelihood(log_expected[None] + move, sizes[None])[0] for move in (-STEP, 0.0, STEP)
+        )
         bend = np.clip(-(above - 2 * here + below) / STEP**2, 0, information)
         slope = np.where(self._words, (above - below) / (2 * STEP), slope)
         information = np.where(self._words, bend, information)
-        slope = np.where(self._frames, (self._low - log_expected) / self._frame_noise**2, slope)
-        return slope, np.where(self._frames, self._frame_noise**-2.0, information)
+        slope = np.where(self._frames, (self._low - log_expected) / self._noise, slope)
+        return slope, np.where(self._frames, 1 / self._noise, information)
+
+    def lean_scatter(self, log_expected: Array, parameters: Array) -> tuple[Array, Array]:
+        """The same by the log of the farmer's own scatter; the information is that of a normal of the same variance."""
+        moved = parameters + np.outer((-STEP, 0.0, STEP), np.isin(np.arange(len(parameters)), SCATTER))
+        quieter, _, louder = self.log_likelihood(np.tile(log_expected, (3, 1)), self.sizes(moved))
+        own = self._own_noise(moved[1:2])[0]
+        share = (1 - own / MOST_OWN) * own**2 / (self._noise + own**2 + np.exp(-log_expected))
+        return (louder - quieter) / (2 * STEP), np.where(self._words | self._frames, 0.0, 2 * share**2)
+
+    def scatter_by(self, size: int) -> Array:
+        """What each parameter adds to the log scatter of each look, shape (looks, size)."""
+        by = np.zeros((len(self.looks), size))
+        by[:, t.BOARD_SCATTER], by[:, t.SAMPLE_SCATTER] = self._board, ~(self._board | self._frames)
+        return by
 
     def _log_drop(self, parameters: Array) -> Array:
         """Log factor on what a board shows, by the part of the year, shape (lanes, looks)."""
@@ -142,8 +170,8 @@ class Sight:
         return np.array([one.kind == "brood" for one in self.looks], dtype=bool)
 
     @cached_property
-    def _frame_noise(self) -> Array:
-        return np.sqrt([one.noise for one in self.looks])
+    def _noise(self) -> Array:
+        return np.array([one.noise for one in self.looks])
 
     @cached_property
     def _words(self) -> NDArray[np.bool_]:
@@ -161,14 +189,16 @@ class Sight:
     def _high(self) -> Array:
         return np.array([one.high for one in self.looks])
 
-    @cached_property
-    def _size(self) -> Array:
-        return np.array([1 / one.noise for one in self.looks])
-
 
 DROP_AT = (105, 196, 288, 380)
 """Middle days of spring, summer, the late year and winter, between which the drop factor may stray."""
 ON_BOARD = hives.ON_BOARD.value / 100
+MOST_OWN = hives.MOST_OWN_NOISE.value
+OWN = (
+    (t.BOARD_SCATTER, hives.OWN_BOARD_NOISE.value, MOST_OWN),
+    (t.SAMPLE_SCATTER, hives.OWN_WASH_NOISE.value, MOST_OWN),
+)
+SCATTER = (t.BOARD_SCATTER, t.SAMPLE_SCATTER)
 
 
 def sight(looks: Sequence[Look]) -> Sight:
@@ -177,13 +207,13 @@ def sight(looks: Sequence[Look]) -> Sight:
     return Sight(looks, np.array(days, dtype=np.int64))
 
 
-def _point(count: Array, mean: Array, size: Array) -> Array:
-    """Log probability of a negative binomial count."""
+def log_count(count: Array, mean: Array, size: Array) -> Array:
+    """Log probability of a negative binomial count; shapes broadcast."""
     ways = special.gammaln(count + size) - special.gammaln(size) - special.gammaln(count + 1)
     return np.asarray(ways + size * np.log(size / (size + mean)) + count * np.log(mean / (size + mean)))
 
 
-def _interval(low: float, high: float, mean: Array, size: float) -> Array:
+def _interval(low: float, high: float, mean: Array, size: Array) -> Array:
     """log P(low <= count <= high), from the smaller tail so that it keeps its digits."""
     share = size / (size + mean)
     if np.isinf(high):

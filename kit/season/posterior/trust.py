@@ -15,7 +15,7 @@ from scipy import special
 from kit.calc.mites import simulate_many
 from kit.season.posterior.draws import Drawn
 from kit.season.posterior.place import Place, Whole
-from kit.season.posterior.sight import Look, Sight
+from kit.season.posterior.sight import Look
 from kit.season.usual import Array
 
 OUTLYING = 0.005
@@ -63,12 +63,12 @@ def _checked(place: Place, drawn: Drawn, unit: int) -> list[dict[str, Any]]:
     run = place.run(parameters, np.full(len(parameters), unit))
     expected = np.exp(sight.log_expected(place.seen(run, lanes, unit), parameters))
     counts = [k for k, look in enumerate(sight.looks) if look.kind in ("board", "sample")]
-    return [_row(place.hives.units[unit].colony, sight, k, expected[:, k]) for k in counts]
+    sizes = sight.sizes(parameters)
+    return [_row(place.hives.units[unit].colony, sight.looks[k], expected[:, k], sizes[:, k]) for k in counts]
 
 
-def _row(colony: str, sight: Sight, k: int, expected: Array) -> dict[str, Any]:
-    look = sight.looks[k]
-    tails = _tails(look, expected)
+def _row(colony: str, look: Look, expected: Array, size: Array) -> dict[str, Any]:
+    tails = _tails(look, expected, size)
     points = np.quantile(expected, [0.05, 0.5, 0.95])
     return {
         "date": look.read.isoformat(),
@@ -81,9 +81,8 @@ def _row(colony: str, sight: Sight, k: int, expected: Array) -> dict[str, Any]:
     }
 
 
-def _tails(look: Look, expected: Array) -> Sequence[float]:
-    """Chance of a count as low, and of one as high, over all draws."""
-    size = 1 / look.noise
+def _tails(look: Look, expected: Array, size: Array) -> Sequence[float]:
+    """Chance of a count as low, and of one as high, over all draws of what is expected and of its size."""
     share = size / (size + expected)
     low, high = np.floor(look.low), np.floor(look.high)
     as_low = 1.0 if np.isinf(high) else float(np.mean(special.betainc(size, high + 1, share)))

@@ -265,7 +265,7 @@ def test_hives_are_more_likely_than_not_without_brood_from_late_november_to_mid_
 
 
 def test_hardly_a_hive_is_without_brood_in_october_and_laying_is_back_in_february(chance: pd.Series) -> None:
-    assert chance[:"2026-10-20"].max() < 10
+    assert chance[:"2026-10-20"].max() < 15  # of 200 draws, good to 4 points either way
     assert chance.iloc[-1] < chance.max() - 30
 
 

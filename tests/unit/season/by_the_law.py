@@ -77,14 +77,15 @@ def imagined(place: Place, parameters: Array, rng: np.random.Generator) -> Place
     sights: list[Sight] = []
     for unit, sight in zip(units, place.sights, strict=True):
         expected = sight.log_expected(place.seen(run, units[[unit]], unit), parameters[[unit]])[0]
-        looks = [_shown(look, mean, rng) for look, mean in zip(sight.looks, expected, strict=True)]
+        sizes = sight.sizes(parameters[[unit]])[0]
+        looks = [_shown(*one, rng) for one in zip(sight.looks, expected, sizes, strict=True)]
         sights.append(replace(sight, looks=looks))
     return replace(place, sights=sights)
 
 
-def _shown(look: Look, log_mean: float, rng: np.random.Generator) -> Look:
+def _shown(look: Look, log_mean: float, size: float, rng: np.random.Generator) -> Look:
     if look.kind in ("board", "sample"):
-        found = float(rng.poisson(np.exp(log_mean) * rng.gamma(1 / look.noise, look.noise)))
+        found = float(rng.poisson(np.exp(log_mean) * rng.gamma(size, 1 / size)))
     else:
         found = float(rng.normal(log_mean, np.sqrt(look.noise)))
     return look._replace(low=found, high=found)

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -14,8 +15,10 @@ from kit.season.fit import read_season
 from kit.season.loads import loads
 from kit.season.outcomes import outcomes
 from kit.season.rounds import rounds
-from tests.simulator import exact, phenology, score
+from tests.simulator import exact, phenology, reading, score
+from tests.simulator.hives import Traits
 from tests.simulator.operations import KINDS, operation
+from tests.simulator.run import Track
 from tests.simulator.sheets import write
 
 pytestmark = pytest.mark.xdist_group("simulator")
@@ -74,6 +77,20 @@ def test_a_year_unlike_the_usual_is_not_lost(
     assert found["in_band_pct"] >= 75
     assert found["error_p50"] < 1.5
     assert found["error_p90"] < 2.5
+
+
+@pytest.mark.long
+def test_boards_that_scatter_more_than_usual_are_known_for_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A gamma of half its mean on top of what the simulator's boards have."""
+    plain = reading.board
+
+    def scattered(track: Track, traits: Traits, lane: int, read: int, days: int, rng: np.random.Generator) -> int:
+        return int(rng.poisson(plain(track, traits, lane, read, days, rng) * rng.gamma(4.0, 0.25)))
+
+    monkeypatch.setattr(reading, "board", scattered)
+    found = scored("well counted", 32, tmp_path).loads
+    assert found.loc["all", "in_band_pct"] >= 82
+    assert found.loc["all", "error_p90"] < 2.6
 
 
 @pytest.mark.long

@@ -144,7 +144,7 @@ def test_truth_ranks_evenly_among_the_draws_on_seasons_of_its_own_making(three: 
 def test_a_word_pulls_towards_its_interval(low: float, high: float, least: float, most: float) -> None:
     """An expected count of 8 is pulled down by none, up by many, and left alone by few."""
     look = Look("board", 10, 3, 1.0, low, high, 0.2, date(2025, 7, 1), "board")
-    slope, information = sight([look]).lean(np.log([8.0]))
+    slope, information = sight([look]).lean(np.log([8.0]), np.array([5.0]))
     assert least < slope[0] < most
     assert information[0] >= 0
 

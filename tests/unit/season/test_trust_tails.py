@@ -19,4 +19,4 @@ def test_tails_are_those_of_the_librarys_negative_binomial(low: float, high: flo
     look = Look("board", 10, 3, 1.0, low, high, noise, date(2025, 8, 1), "board")
     size, share = 1 / noise, 1 / (1 + noise * expected)
     library = [np.mean(stats.nbinom.cdf(high, size, share)), np.mean(stats.nbinom.sf(low - 1, size, share))]
-    np.testing.assert_allclose(trust._tails(look, expected), library, rtol=1e-9)
+    np.testing.assert_allclose(trust._tails(look, expected, np.full(4, size)), library, rtol=1e-9)
