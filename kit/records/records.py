@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 import pandas as pd
@@ -25,6 +25,9 @@ MOTHER_STAYS = ("split", "swarm")
 
 COUNT_HOLDS_DAYS = 400
 """A head count older than this no longer says how many hives stand there."""
+T = TypeVar("T")
+Days = NDArray[np.datetime64]
+Numbers = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -106,14 +109,43 @@ class Records:
         return None if usual.empty else int(usual.iloc[0])
 
     def _counted(self, apiary: str, day: pd.Timestamp) -> int | None:
-        lines = self.heads[(self.heads["apiary"] == apiary) & (self.heads["date"] <= day)]
-        counts = lines[lines["standing"].notna() & (lines["date"] > day - pd.Timedelta(days=COUNT_HOLDS_DAYS))]
-        if counts.empty:
+        if apiary not in self._counts:
             return None
-        last: Any = counts.iloc[-1]
-        dead = lines.loc[lines["date"] > last["date"], "dead"].sum()
-        moved = self.came_and_went(counts["apiary"].tail(1), counts["date"].tail(1), pd.Series([day])).iloc[0]
-        return max(0, int(last["standing"] - dead + moved))
+        days, standing, dead = self._counts[apiary]
+        on, holds_from = day.to_datetime64(), (day - pd.Timedelta(days=COUNT_HOLDS_DAYS)).to_datetime64()
+        counts = np.flatnonzero((days > holds_from) & (days <= on) & ~np.isnan(standing))
+        if not counts.size:
+            return None
+        last = counts[-1]
+        died = np.nansum(dead[(days > days[last]) & (days <= on)])
+        return max(0, int(standing[last] - died + self._changed(apiary, days[last], on)))
+
+    @cached_property
+    def _counts(self) -> Mapping[str, tuple[Days, Numbers, Numbers]]:
+        """For each apiary the days of its head counts, with the hives standing and dead."""
+        return {
+            str(apiary): (rows["date"].to_numpy(), rows["standing"].to_numpy(float), rows["dead"].to_numpy(float))
+            for apiary, rows in self.heads.groupby("apiary")
+        }
+
+    def _changed(self, apiary: str, after: np.datetime64, until: np.datetime64) -> float:
+        """As `came_and_went`, of one apiary."""
+        if apiary not in self._changes:
+            return 0.0
+        days, total = self._changes[apiary]
+        first, last = days.searchsorted([after, until], side="right")
+        return float(total[last] - total[first])
+
+    def once(self, work: Callable[[Records], T]) -> T:
+        """What `work` makes of these records, made the first time it is asked for; not to be changed by who asks."""
+        if work not in self._made:
+            self._made[work] = work(self)
+        made: T = self._made[work]
+        return made
+
+    @cached_property
+    def _made(self) -> dict[Any, Any]:
+        return {}
 
     def written(self, name: str, *columns: str) -> pd.DataFrame:
         """The rows of a table that stand in its own sheet: these columns of them and their origin, or all columns."""
@@ -134,7 +166,7 @@ class Records:
         return change
 
     @cached_property
-    def _changes(self) -> Mapping[str, tuple[NDArray[np.datetime64], NDArray[np.float64]]]:
+    def _changes(self) -> Mapping[str, tuple[Days, Numbers]]:
         """For each apiary the days on which events changed its number of hives, and the running total before each."""
         changes = pd.DataFrame(self._moves(), columns=["apiary", "date", "hives"]).sort_values("date", kind="stable")
         return {

@@ -41,6 +41,10 @@ def trips(records: Records) -> pd.DataFrame:
     `minutes` is on site, carrying apart; `drive_min` this apiary's share of the day's round; `carry_min` there and
     back. NaN where neither records nor an estimate give it.
     """
+    return records.once(_trips)
+
+
+def _trips(records: Records) -> pd.DataFrame:
     visits = records.in_season("visits")
     log = _by_key(records.in_season("log"))
     rows = [

@@ -37,7 +37,7 @@ def chamber_warnings(records: Records) -> pd.DataFrame:
     """The rows above, the slowest first; empty when no seconds are recorded or all chambers seem in order."""
     used = uses(records)
     rows = []
-    for (item, key), pairing in pairings(records, used).items():
+    for (item, key), pairing in pairings(records).items():
         timed = used[(used["sublimator"] == item) & (supply_key(used) == key) & used["expel_s"].notna()]
         rows += [row for row in [_row(pairing, timed)] if len(timed) and row["warning"]]
     table = pd.DataFrame(rows, columns=COLUMNS)

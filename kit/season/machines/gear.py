@@ -53,7 +53,7 @@ def gear_checks(records: Records) -> pd.DataFrame:
 
 
 def _machine_checks(records: Records, used: pd.DataFrame) -> Iterator[dict[str, Any]]:
-    known = pairings(records, used)
+    known = pairings(records)
     for key, cells in zip(supply_key(used), used.to_dict("records"), strict=True):
         row = {str(name): value for name, value in cells.items()}
         pairing = known.get((row["sublimator"], key))

@@ -28,6 +28,10 @@ def uses(records: Records) -> pd.DataFrame:
     A machine that is not named is the only one of the gear sheet, else ''. `air_c` falls back on the day's mean of the
     weather sheet. Numbers that are not recorded are NaN.
     """
+    return records.once(_uses)
+
+
+def _uses(records: Records) -> pd.DataFrame:
     rounds = season_in_force(records, "treatments")
     rounds = rounds[rounds["treatment"] == SUBLIMATION]
     visits = dict(iter(records.in_season("visits").groupby(["date", "apiary"])))

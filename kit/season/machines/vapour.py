@@ -84,14 +84,17 @@ class Pairing(NamedTuple):
         return "; ".join([*said, self.elsewhere] if self.elsewhere else said)
 
 
-def pairings(records: Records, used: pd.DataFrame | None = None) -> dict[tuple[str, str], Pairing]:
+def pairings(records: Records) -> dict[tuple[str, str], Pairing]:
     """Every machine on every supply of the season that has a time written down, by (machine, supply).
 
     `supply` of the key is its item, else its kind.
     """
-    table = uses(records) if used is None else used
+    return records.once(_pairings)
+
+
+def _pairings(records: Records) -> dict[tuple[str, str], Pairing]:
     found: dict[tuple[str, str], Pairing] = {}
-    for item, own in table.groupby("sublimator"):
+    for item, own in uses(records).groupby("sublimator"):
         machine = sublimator(records, str(item), usual_dose_g=float(own["dose_g"].median()))
         keys = supply_key(own)
         for key in sorted(keys.unique()):
@@ -162,7 +165,7 @@ def vapour_causes(records: Records) -> pd.DataFrame:
     Causes under 5 % of the belief are left out; the check of the first is the one that tells it from the second.
     """
     used = uses(records)
-    found = {key: p for key, p in pairings(records, used).items() if slow(p)}
+    found = {key: p for key, p in pairings(records).items() if slow(p)}
     rows: list[dict[str, Any]] = []
     seen = set()
     for apiary, item, key in zip(used["apiary"], used["sublimator"], supply_key(used), strict=True):

@@ -4,6 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from kit.records.records import Records
+
 from .conftest import Read, said
 
 LOG = "date,apiary,who,did,standing,done,trays,tray_days,dead,why_late,wrong\n"
@@ -133,6 +135,18 @@ def test_hives_come_from_the_last_heads_less_the_deaths_and_moves_since(read: Re
 def test_hives_nowhere_recorded_are_none(read: Read) -> None:
     records = read({"apiaries": "apiary,name\nMEADOW,\n"})
     assert records.hives("MEADOW", records.as_of) is None
+
+
+def test_what_is_made_of_records_is_made_once_for_each_of_them(read: Read) -> None:
+    one, other = (read({"apiaries": f"apiary,name\n{apiary},\n"}) for apiary in ("MEADOW", "BANK"))
+    asked: list[str] = []
+
+    def names(records: Records) -> tuple[str, ...]:
+        asked.extend(records.apiaries)
+        return records.apiaries
+
+    assert [records.once(names)[0] for records in (one, one, other, one)] == ["MEADOW", "MEADOW", "BANK", "MEADOW"]
+    assert asked == ["MEADOW", "BANK"]
 
 
 def test_types_are_as_the_contract_has_them(read: Read) -> None:
