@@ -18,7 +18,7 @@ import pytest
 
 from kit.errors import CannotGoOnError
 from kit.report.run import run_all
-from tests.notebooks.conftest import ALL, AS_OF, DEMO, run_demo
+from tests.notebooks.conftest import ALL, AS_OF, DEMO, run_demo, two_apiaries
 from tests.notebooks.test_kernels import alive
 
 pytestmark = pytest.mark.xdist_group("report run")
@@ -70,8 +70,8 @@ def test_a_place_that_cannot_be_written_to_is_said_in_a_sentence(tmp_path: Path)
 
 @pytest.mark.slow
 def test_a_note_in_one_apiary_makes_its_pages_again_and_those_of_the_whole(tmp_path: Path) -> None:
-    records = tmp_path / "records"
-    shutil.copytree(DEMO / "minimum", records)
+    (tmp_path / "records").mkdir()
+    records = two_apiaries(tmp_path / "records")
 
     def made(language: str = "") -> dict[str, int]:
         out = run_all(

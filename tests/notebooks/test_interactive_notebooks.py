@@ -6,15 +6,19 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import papermill
 import pytest
 import yaml
+from nbformat import NotebookNode
 
 from kit.panels.panel import parameter_lines
 from kit.report.copies import NAMES, copy_notebooks
-from kit.report.execute import source
+from kit.report.execute import in_own_loop, source
+from kit.report.kernels import forked_kernels
 from tests.notebooks.conftest import DEMO
 
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("report run")]
@@ -36,13 +40,25 @@ REPORTED = {
 """What the mite year saves of scenarios kept: to report them, and for the plan."""
 
 
+def run(name: str, given: dict[str, Any], folder: Path) -> NotebookNode:
+    target = str(folder / "out.ipynb")
+    return in_own_loop(lambda: papermill.execute_notebook(str(source(name)), target, given, progress_bar=False))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def warm() -> Iterator[None]:
+    """What every notebook imports is imported once."""
+    with forked_kernels():
+        yield
+
+
 @pytest.mark.parametrize("name", REPORTED)
 def test_papermill_reports_scenarios_kept_and_plans_one(name: str, tmp_path: Path) -> None:
     parameters, said = REPORTED[name]
     file = tmp_path / "kept.yaml"
     file.write_text(parameter_lines({"folder": str(DEMO / "minimum"), **parameters}), encoding="utf-8")
     given = yaml.safe_load(file.read_text(encoding="utf-8"))
-    book = papermill.execute_notebook(str(source(name)), str(tmp_path / "out.ipynb"), given, progress_bar=False)
+    book = run(name, given, tmp_path)
     shown = [str(o.data) for cell in book.cells for o in cell.get("outputs", []) if "data" in o]
     assert any(said in text for text in shown)
 
@@ -51,7 +67,7 @@ def test_papermill_reports_scenarios_kept_and_plans_one(name: str, tmp_path: Pat
 def test_papermill_runs_it_with_what_was_tried(name: str, tmp_path: Path) -> None:
     parameters, said = TRIED[name]
     given = parameters | {"folder": str(DEMO / "minimum")}
-    book = papermill.execute_notebook(str(source(name)), str(tmp_path / "out.ipynb"), given, progress_bar=False)
+    book = run(name, given, tmp_path)
     html = [o.data.get("text/html", "") for cell in book.cells for o in cell.get("outputs", []) if "data" in o]
     charts = [
         o for cell in book.cells for o in cell.get("outputs", []) if any("vegalite" in k for k in o.get("data", {}))
