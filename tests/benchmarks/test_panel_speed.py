@@ -12,7 +12,7 @@ from playwright.sync_api import Browser
 from kit.panels.own import own
 from tests.browser.notebooks import jupyterlab, laptop, notebook_of, opened
 
-pytestmark = [pytest.mark.long, pytest.mark.xdist_group("browser")]
+pytestmark = [pytest.mark.long, pytest.mark.xdist_group("panels")]
 DEMO = Path(__file__).parents[2] / "data_demo" / "minimum"
 MOST = 1.5
 ROUNDS = """from kit.panels import rounds

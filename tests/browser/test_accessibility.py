@@ -11,7 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from tests.browser.conftest import Seen
 from tests.browser.test_pages import KINDS
 
-pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("browser")]
+pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("pages")]
 GRAVE = ("critical", "serious")
 
 

@@ -15,7 +15,7 @@ from kit.report.run import run_all
 from tests.browser.conftest import Seen
 from tests.notebooks.conftest import ALL
 
-pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("browser")]
+pytestmark = pytest.mark.slow
 IDS = (
     "<script>alert(1)</script>",
     "</script><img src=x onerror=alert(1)>",

@@ -12,7 +12,7 @@ import pytest
 from kit.report.pdf import print_pages
 from tests.browser.conftest import Seen
 
-pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("browser")]
+pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("pages")]
 Open = Callable[..., Seen]
 KINDS = (
     "index.html",

@@ -25,7 +25,7 @@ from kit.report.lab import Lab
 from tests.browser.notebooks import CLASSIC, Seen, jupyterlab, laptop, opened
 from tests.browser.panel_numbers import MINE, SAME
 
-pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("browser")]
+pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("panels")]
 DEMO = Path(__file__).parents[2] / "data_demo" / "minimum"
 SAYS = "(text) => document.querySelector('.jp-Notebook').innerText.includes(text)"
 STANDS = "(line) => document.querySelector('.kit-panel textarea').value.split('\\n').includes(line)"
