@@ -98,11 +98,11 @@ WINTER_BEES = Constant(
 ON_BOARD = Constant(88, "%", 70, 100, "assumed", "assumed", "memory", "of the fallen that lie on the board when read")
 STRAY_MITES = Constant(0.05, "mites", 0, 0.3, "assumed", "assumed", "memory", "in any count, from nowhere")
 BOARD_NOISE = Constant(
-    0.25, "1", 0.2, 0.6, "martin1998", "derived", "second-hand",
+    0.28, "1", 0.2, 0.6, "martin1998", "derived", "second-hand",
     "overdispersion of a board beyond chance that no care takes away, and what the law itself misses",
 )  # fmt: skip
 OWN_BOARD_NOISE = Constant(
-    0.17, "1", 0.05, 0.6, "assumed", "assumed", "memory", "on top of it: one farmer's way with boards"
+    0.15, "1", 0.05, 0.6, "assumed", "assumed", "memory", "on top of it: one farmer's way with boards"
 )
 WASH_NOISE = Constant(
     0.28, "1", 0.2, 0.5, "lee2010", "derived", "memory",
