@@ -32,9 +32,9 @@ WORKER_CAPPED, DRONE_CAPPED = 12, 14
 ON_BEES, IN_BROOD, ADULTS, FALLEN = 0, 1, 2, 3
 BORN, ARRIVED, LOST, KILLED, LEFT = 4, 5, 6, 7, 8
 CAPPED, PER_CELL = 9, 10
-DYING, DEAD = 11, 12
-"""Places in the state of a lane; a treatment's dying and dead are on two steps to the board."""
-BRIEF, FULL, PLACES = 4, 11, 13
+DYING, DEAD, LINGERING, STRUCK = 11, 12, 13, 14
+"""Places in the state of a lane: those killed slowly are on two steps to the board or linger; the struck fall soon."""
+BRIEF, FULL, PLACES = 4, 11, 15
 """How many places of the state are reported, in brief or in full; how many there are."""
 WORKER_CELLS, DRONE_CELLS, BEES_KEPT, BROOD_KEPT, MEET, GROWTH, GUESTS, SEASON = 1, 2, 3, 4, 5, 6, 7, 8
 DAY_PLACES = 9
@@ -45,7 +45,7 @@ class Lanes(NamedTuple):
     """Everything the law needs, packed; n lanes, k treatments, m knots, r brood years."""
 
     mites: FloatArray  # (n,) on the morning of day 0
-    rates: FloatArray  # (n, 13) the fields of Rates, the first two per bee instead of per gram of bees
+    rates: FloatArray  # (n, 16) the fields of Rates, the first two per bee instead of per gram of bees
     curves: FloatArray  # (r, LEAD + days, 5) adults, worker cells, drone cells, bees kept, brood kept
     year_at: FloatArray  # (n,) row of curves, a fraction lies between two
     factors: FloatArray  # (n, m, 4) adults, brood, daughters, reinvasion, even knots over the days
@@ -116,7 +116,7 @@ def _step(  # noqa: PLR0913 - as above
     new = _open(rate, worker, drone, cells, state) + days[LEAD + t, GUESTS]
     state[ARRIVED] += days[LEAD + t, GUESTS]
     _treat(t, new, when, effects, cells, state)
-    _drop(rate[12], state)
+    _drop(rate, state)
     _die(rate, days[LEAD + t, SEASON], state)
     _invade(days, LEAD + t, rate, worker, drone, cells, state)
 
@@ -189,7 +189,7 @@ def _open(rate: FloatArray, worker: int, drone: int, cells: FloatArray, state: F
 @njit(**_JIT)
 def _treat(t: int, new: float, when: IntArray, effects: FloatArray, cells: FloatArray, state: FloatArray) -> None:
     """Treatments kill among those on bees and those come that day, and in cells."""
-    old, come, worker_left, drone_left = 1.0, 1.0, 1.0, 1.0
+    struck, old, come, worker_left, drone_left = 1.0, 1.0, 1.0, 1.0, 1.0
     for k in range(when.shape[0]):
         n = t - when[k, 0]
         if n < 0:
@@ -199,17 +199,20 @@ def _treat(t: int, new: float, when: IntArray, effects: FloatArray, cells: Float
         if n < effects[k, 1] + 1.0:
             come *= 1.0 - effects[k, 0] * _residue(effects[k, 1], effects[k, 2], n)
         if t < when[k, 1]:
-            old, come = old * (1.0 - effects[k, 3]), come * (1.0 - effects[k, 3])
+            struck *= 1.0 - effects[k, 3]
             worker_left, drone_left = worker_left * (1.0 - effects[k, 4]), drone_left * (1.0 - effects[k, 5])
-    kill = state[ON_BEES] * (1.0 - old) + new * (1.0 - come)
+    slowly = state[ON_BEES] * (1.0 - old) + new * (1.0 - come)
     state[ON_BEES] = state[ON_BEES] * old + new * come
+    at_once = state[ON_BEES] * (1.0 - struck)
+    state[ON_BEES] *= struck
     if worker_left < 1.0 or drone_left < 1.0:
         in_worker, in_drone = _thin(cells, 0, worker_left), _thin(cells, 2, drone_left)
         state[IN_BROOD] -= in_worker + in_drone
         state[KILLED] += in_drone  # drone combs are cut out: their mites reach no board
-        kill += in_worker
-    state[KILLED] += kill
-    state[DYING] += kill
+        slowly += in_worker
+    state[KILLED] += slowly + at_once
+    state[DYING] += slowly
+    state[STRUCK] += at_once
 
 
 @njit(**_JIT)
@@ -240,12 +243,15 @@ def _thin(cells: FloatArray, first: int, share: float) -> float:
 
 
 @njit(**_JIT)
-def _drop(pace: float, state: FloatArray) -> None:
-    """A treatment's dead come down in two steps, the same share of each a day."""
-    down, moved = pace * state[DEAD], pace * state[DYING]
-    state[DEAD] += moved - down
+def _drop(rate: FloatArray, state: FloatArray) -> None:
+    """A treatment's dead come down: the struck soon; of the others most in two steps, the lingering in one slow one."""
+    moved = rate[12] * state[DYING]
     state[DYING] -= moved
-    state[FALLEN] += down
+    down, late, soon = rate[12] * state[DEAD], rate[14] * state[LINGERING], rate[15] * state[STRUCK]
+    state[DEAD] += moved * (1.0 - rate[13]) - down
+    state[LINGERING] += moved * rate[13] - late
+    state[STRUCK] -= soon
+    state[FALLEN] += down + late + soon
 
 
 @njit(**_JIT)

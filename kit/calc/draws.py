@@ -72,7 +72,7 @@ def rates(n: int, rng: np.random.Generator) -> FloatArray:
 
     Returns
     -------
-    ndarray, shape (n, 13)
+    ndarray, shape (n, 16)
         Columns named by `kit.calc.rates.RATE_NAMES`, as `Lanes.rates` takes them.
     """
     groups = {name: "growth" if name in _FITTED_TOGETHER else _group(constant) for name, constant in RATES.items()}

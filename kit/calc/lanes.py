@@ -36,7 +36,7 @@ class Lanes:
         One, or rows of them (colonies, or one colony ever later), that `year_at` points into.
     year_at : array_like, shape (n,)
         Row in `years`; a fraction lies between two rows, so that timing may be a continuous parameter [1].
-    rates : array_like, shape (n, 13) or (1, 13), optional
+    rates : array_like, shape (n, 16) or (1, 16), optional
         Columns named by `RATE_NAMES`; the default rates when left out. `kit.calc.draws.rates` draws them.
     adults_factor, brood_factor : array_like, shape (), (n,) or (n, m)
         Adult bees, and cells capped, times this [1].

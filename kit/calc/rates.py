@@ -46,15 +46,25 @@ class Rates:
     full_season_cells: float = c.FULL_SEASON_CELLS.value
     """W_full, worker cells capped a day from which summer rates hold [1/d]."""
     dead_fall_per_day: float = c.DEAD_FALL_PER_DAY.value
-    """Share of a treatment's dead that moves on each day in each of two steps to the board [1/d]."""
+    """Share of those killed by acid or in cells that moves on each day in each of two steps to the board [1/d]."""
+    dead_lingering: float = c.DEAD_LINGERING.value
+    """Share of them whose second step is a slow one [1]."""
+    lingering_fall_per_day: float = c.LINGERING_FALL_PER_DAY.value
+    """Share of those that comes down each day [1/d]."""
+    struck_fall_per_day: float = c.STRUCK_FALL_PER_DAY.value
+    """Share of the mites struck on bees by what lies in the hive (strips, vapours) that comes down each day [1/d]."""
 
     def __post_init__(self) -> None:
         for each in fields(self):
             checks.not_negative(each.name, getattr(self, each.name))
-        for name in ("fall_worker", "fall_drone", "death_summer", "death_winter", "dead_fall_per_day"):
+        for name in _SHARES:
             checks.within(name, getattr(self, name), 0, 1)
         checks.positive("full_season_cells", self.full_season_cells)
 
 
+_SHARES = (
+    "fall_worker", "fall_drone", "death_summer", "death_winter",
+    "dead_fall_per_day", "dead_lingering", "lingering_fall_per_day", "struck_fall_per_day",
+)  # fmt: skip
 RATE_NAMES = tuple(each.name for each in fields(Rates))
 """Names of the rates, in the order of the columns of `Lanes.rates`."""

@@ -59,6 +59,7 @@ DEATH_WINTER_OPERATION, DEATH_WINTER_COLONY = _spread(0.2, "the same in winter")
 CROWDING_OPERATION = _spread(0.4, "loss of daughters where mites share a cell")
 COLD_DAUGHTERS_OPERATION = _spread(0.3, "daughters in winter")
 DEAD_FALL_OPERATION = _spread(0.15, "pace at which a treatment's dead come down")
+LINGERING_OPERATION = _spread(0.3, "share of them that lingers")
 
 KILL_WORD = _spread(0.35, "hazard of a treatment's kill: one farmer's way with one word")
 KILL_ROUND, KILL_HIVE = _spread(0.2, "one round at one apiary"), _spread(0.3, "one hive in one round")
@@ -113,6 +114,16 @@ OWN_WASH_NOISE = Constant(0.17, "1", 0.05, 0.6, "assumed", "assumed", "memory", 
 MOST_OWN_NOISE = Constant(
     0.4, "1", 0.3, 0.8, "assumed", "assumed", "memory", "the same at the most; what scatters by more is a wrong count"
 )
+WRONG_COUNTS = Constant(
+    0.02, "1", 0.005, 0.05, "assumed", "assumed", "memory",
+    "share of the counts and looks that are wrong: a zero too many, another hive's tray, a swarm nobody saw",
+)  # fmt: skip
+WRONG_NOISE = Constant(1.5, "1", 1.0, 2.5, "assumed", "assumed", "memory", "how far off a wrong one may be")
+BREAK_BOARD_NOISE = Constant(
+    0.8, "1", 0.4, 1.2, "assumed", "assumed", "memory",
+    "of a board while a queen is raised: laying begins 20 to 30 days on, and a few days decide whether brood opens",
+)  # fmt: skip
+BREAK_SAMPLE_NOISE = Constant(0.5, "1", 0.2, 0.8, "assumed", "assumed", "memory", "the same of a sample of bees")
 BROOD_FRAME_NOISE = Constant(0.28, "1", 0.15, 0.5, "assumed", "assumed", "memory", "one look at the brood frames")
 FRAME_NOISE = Constant(0.22, "1", 0.1, 0.4, "assumed", "assumed", "memory", "one look at the frames covered with bees")
 LUCK_OF_FEW = Constant(

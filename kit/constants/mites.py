@@ -49,8 +49,20 @@ FULL_SEASON_CELLS = Constant(
     800, "1/d", 500, 1100, "assumed", "assumed", "memory", "worker cells capped a day from which summer rates hold"
 )
 DEAD_FALL_PER_DAY = Constant(
-    0.33, "1/d", 0.25, 0.45, "state_advisers", "derived", "read",
-    "two such steps in a row drop 80 % of a treatment's dead within a week, most early, a tail to 3-4 weeks",
+    0.40, "1/d", 0.3, 0.55, "state_advisers", "derived", "read",
+    "two such steps in a row, the second slow for some, drop 80 % of those killed by oxalic acid within a week, "
+    "most on days 2-4",
+)  # fmt: skip
+DEAD_LINGERING = Constant(
+    0.20, "1", 0.1, 0.35, "state_advisers", "derived", "read", "of them: the tail runs to 3-4 weeks"
+)
+LINGERING_FALL_PER_DAY = Constant(
+    0.10, "1/d", 0.07, 0.15, "state_advisers", "derived", "read",
+    "6 % of all are still to come after a fortnight, 1 % after four weeks",
+)  # fmt: skip
+STRUCK_FALL_PER_DAY = Constant(
+    0.5, "1/d", 0.3, 0.8, "assumed", "assumed", "memory",
+    "mites struck by strips or by what evaporates let go soon",
 )  # fmt: skip
 START_MITES = Constant(40, "1", 5, 300, "assumed", "assumed", "memory", "in spring, lognormal, 5 and 95 % points")
 REINVASION_PER_DAY = Constant(

@@ -28,7 +28,7 @@ from kit.season.usual import Array
 LAW = tuple(
     name
     for name in t.NAMES
-    if name not in {"START", "FRAME", "BROOD_FRAME", "RECOVERY", "DEAD_FALL"} and not name.endswith("DROP")
+    if name not in {"START", "FRAME", "BROOD_FRAME", "RECOVERY", "DEAD_FALL", "LINGERING"} and not name.endswith("DROP")
 )
 """Traits that drive the mites themselves; the others only say how they are seen."""
 TRAITS = tuple(name.lower() for name in LAW)

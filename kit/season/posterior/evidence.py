@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
+from kit.calc.brood import WORKER_CAPPED
+from kit.constants import bees, hives, reading
 from kit.constants import counts as known
-from kit.constants import hives, reading
 from kit.season.posterior.sight import Look, Sight, sight
+from kit.season.splits import CAPPED_DAYS, SPLIT, SWARM
 from kit.season.units import ANY, COLONY, UNNUMBERED, Unit
 
 if TYPE_CHECKING:
@@ -27,10 +29,12 @@ RECOVERY = {
 def sights(records: Records, units: Sequence[Unit], start: date) -> list[Sight]:
     """What was seen of each unit of one apiary, in a fixed order."""
     found: list[list[Look]] = [[] for _ in units]
+    lost = queens_lost(records)
     for row in _counts(records, units):
         unit, look = unit_of(str(row["colony"]), units), _count(row, start, records.settings.few_max)
         if unit is not None and look is not None:
-            found[unit].append(look if units[unit].scope == COLONY else look._replace(noise=look.noise + BETWEEN))
+            more = _unsettled(look, lost.get(str(row["colony"]), ())) if units[unit].scope == COLONY else BETWEEN
+            found[unit].append(look._replace(noise=look.noise + more))
     for row in _inspections(records, units):
         unit = unit_of(str(row["colony"]), units)
         if unit is not None:
@@ -40,6 +44,28 @@ def sights(records: Records, units: Sequence[Unit], start: date) -> list[Sight]:
 
 BETWEEN = float(np.expm1(hives.START_COLONY.value**2))
 """A nameless tray lay under one of many hives: what hives differ by comes on top of its noise."""
+
+
+def queens_lost(records: Records) -> dict[str, list[date]]:
+    """Days on which each colony was left to raise or take a new queen."""
+    found: dict[str, list[date]] = {}
+    for row in records.in_season("events").to_dict("records"):
+        if row["kind"] in (SPLIT, SWARM, "requeened"):
+            heir = row["to"] if row["kind"] == SPLIT else row["from"] or row["to"]
+            found.setdefault(str(heir), []).append(day_of(row))
+    return found
+
+
+UNSETTLED = int(bees.WORKER_UNCAPPED_DAYS.value), CAPPED_DAYS + 2 * WORKER_CAPPED
+"""Days after it between which a few days of laying decide what a count shows."""
+
+
+def _unsettled(look: Look, lost: Sequence[date]) -> float:
+    """Noise on top while nobody knows whether the next queen's first brood is capped, or has opened."""
+    first, last = UNSETTLED
+    if not any(first <= (look.read - day).days <= last for day in lost):
+        return 0.0
+    return float((hives.BREAK_BOARD_NOISE if look.kind == "board" else hives.BREAK_SAMPLE_NOISE).value ** 2)
 
 
 def readable(row: Any) -> bool:

@@ -246,7 +246,7 @@ def _kill(usual: Array, log_factor: Array) -> Array:
 
 
 def _rates(p: Array) -> Array:
-    """The numbers of the law in each lane, shape (lanes, 13)."""
+    """The numbers of the law in each lane, shape (lanes, 16)."""
     rates = np.tile(np.array(astuple(USUAL_RATES), dtype=float), (len(p), 1))
     for names, trait in _MOVES:
         rates[:, [RATE_NAMES.index(name) for name in names]] *= np.exp(p[:, [trait]])
@@ -265,6 +265,7 @@ _MOVES = (
     (("crowding_worker", "crowding_drone"), t.CROWDING),
     (("daughters_worker_winter",), t.COLD_DAUGHTERS),
     (("dead_fall_per_day",), t.DEAD_FALL),
+    (("dead_lingering",), t.LINGERING),
 )
 USUAL_RATES = replace(Rates(), fall_worker=hives.FALLING.value / 100, fall_drone=hives.DRONE_FALLING.value / 100)
 """The usual numbers of the reading."""

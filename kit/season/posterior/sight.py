@@ -102,27 +102,48 @@ class Sight:
 
     def log_likelihood(self, log_expected: Array, sizes: Array) -> Array:
         """Log likelihood of each look at expected values and sizes, both of shape (lanes, looks)."""
-        mean = np.exp(log_expected)
-        found = np.where(
-            self._frames, -0.5 * (self._low - log_expected) ** 2 / self._noise, log_count(self._low, mean, sizes)
+        return np.logaddexp(*self._ways(log_expected, sizes))
+
+    def _ways(self, log_expected: Array, sizes: Array) -> tuple[Array, Array]:
+        """Log likelihood of each look and of its being as it should be, and of the same and its being wrong."""
+        wrong = np.full_like(sizes, WRONG_SIZE)
+        return (
+            np.log1p(-self._wrong) + self._law(log_expected, sizes, self._noise),
+            (np.log(self._wrong) if self._wrong else -np.inf)
+            + self._law(log_expected, wrong, self._noise + 1 / WRONG_SIZE),
         )
+
+    def _law(self, log_expected: Array, sizes: Array, noise: Array) -> Array:
+        mean = np.exp(log_expected)
+        normal = -0.5 * ((self._low - log_expected) ** 2 / noise + np.log(noise))
+        found = np.where(self._frames, normal, log_count(self._low, mean, sizes))
         for k in np.flatnonzero(self._words):
             found[:, k] = _interval(self._low[k], self._high[k], mean[:, k], sizes[:, k])
         return found
 
     def lean(self, log_expected: Array, sizes: Array) -> tuple[Array, Array]:
-        """Slope of the log likelihood by the log expected value, and Fisher's information; all of shape (looks,)."""
+        """Slope of the log likelihood by the log expected value, and Fisher's information; all of shape (looks,).
+
+        A look is as it should be by a chance that the counts themselves give; the two ways are weighed by it.
+        """
+        right, wrong = self._ways(log_expected[None], sizes[None])
+        sure = np.exp(right - np.logaddexp(right, wrong))[0]
+        ways = (sizes, self._noise), (np.full_like(sizes, WRONG_SIZE), self._noise + 1 / WRONG_SIZE)
+        (slope, information), (other, less) = (self._lean(log_expected, *way) for way in ways)
+        return sure * slope + (1 - sure) * other, sure * information + (1 - sure) * less
+
+    def _lean(self, log_expected: Array, sizes: Array, noise: Array) -> tuple[Array, Array]:
         mean = np.exp(log_expected)
         information = mean / (1 + mean / sizes)
         slope = (self._low - mean) / (1 + mean / sizes)
         below, here, above = (
-            self.log_likelihood(log_expected[None] + move, sizes[None])[0] for move in (-STEP, 0.0, STEP)
+            self._law(log_expected[None] + move, sizes[None], noise)[0] for move in (-STEP, 0.0, STEP)
         )
         bend = np.clip(-(above - 2 * here + below) / STEP**2, 0, information)
         slope = np.where(self._words, (above - below) / (2 * STEP), slope)
         information = np.where(self._words, bend, information)
-        slope = np.where(self._frames, (self._low - log_expected) / self._noise, slope)
-        return slope, np.where(self._frames, 1 / self._noise, information)
+        slope = np.where(self._frames, (self._low - log_expected) / noise, slope)
+        return slope, np.where(self._frames, 1 / noise, information)
 
     def lean_scatter(self, log_expected: Array, parameters: Array) -> tuple[Array, Array]:
         """The same by the log of the farmer's own scatter; the information is that of a normal of the same variance."""
@@ -141,6 +162,11 @@ class Sight:
     def _log_drop(self, parameters: Array) -> Array:
         """Log factor on what a board shows, by the part of the year, shape (lanes, looks)."""
         return np.asarray(parameters[:, [t.DROP]] + parameters[:, t.SPRING_DROP : t.WINTER_DROP + 1] @ self._parts)
+
+    @property
+    def _wrong(self) -> float:
+        """Share of the looks that may be wrong: of few, nobody could tell which."""
+        return hives.WRONG_COUNTS.value if len(self.looks) >= ENOUGH_TO_DOUBT else 0.0
 
     @cached_property
     def _parts(self) -> Array:
@@ -199,6 +225,8 @@ OWN = (
     (t.SAMPLE_SCATTER, hives.OWN_WASH_NOISE.value, MOST_OWN),
 )
 SCATTER = (t.BOARD_SCATTER, t.SAMPLE_SCATTER)
+ENOUGH_TO_DOUBT = 6
+WRONG_SIZE = 1 / hives.WRONG_NOISE.value**2
 
 
 def sight(looks: Sequence[Look]) -> Sight:

@@ -19,7 +19,7 @@ def run(p: _kernel.Lanes) -> tuple[np.ndarray, np.ndarray]:  # noqa: PLR0915 - o
     on_bees, tally = p.mites.copy(), np.zeros((5, n))
     worker: dict[int, tuple] = {}
     drone: dict[int, tuple] = {}
-    dying, dead, fallen = np.zeros(n), np.zeros(n), np.zeros(n)
+    dying, dead, lingering, struck, fallen = (np.zeros(n) for _ in range(5))
     infested, raised = np.zeros(n), np.zeros(n)
     out = np.empty((n, days, 11))
     for t in range(-_kernel.LEAD, days):
@@ -41,17 +41,21 @@ def run(p: _kernel.Lanes) -> tuple[np.ndarray, np.ndarray]:  # noqa: PLR0915 - o
             (wm, wd), (dm, dd) = opened
             fell = rate[7] * (wm + wd) + rate[8] * (dm + dd)
             new = wm + wd + dm + dd - fell + guests
-            stay, come, in_worker, in_drone = treated(p, t)
-            kill = on_bees * (1 - stay) + new * (1 - come)
+            stay, come, lives, in_worker, in_drone = treated(p, t)
+            slowly = on_bees * (1 - stay) + new * (1 - come)
             on_bees = on_bees * stay + new * come
+            at_once, on_bees = on_bees * (1 - lives), on_bees * lives
             worker, killed_w = thinned(worker, in_worker)
             drone, killed_d = thinned(drone, in_drone)
-            dying = dying + kill + killed_w
-            falls, moves = rate[12] * dead, rate[12] * dying
-            dead, dying = dead - falls + moves, dying - moves
+            dying = dying + slowly + killed_w
+            struck = struck + at_once
+            moves, falls, late, soon = rate[12] * dying, rate[12] * dead, rate[14] * lingering, rate[15] * struck
+            dying, dead, struck = dying - moves, dead - falls + moves * (1 - rate[13]), struck - soon
+            lingering = lingering - late + moves * rate[13]
+            kill = slowly + at_once
             dies = on_bees * (rate[10] * (1 - season) + rate[9] * season)
             on_bees = on_bees - dies
-            fallen = fallen + fell + dies + falls
+            fallen = fallen + fell + dies + falls + late + soon
             tally += np.stack([wd + dd + np.zeros(n), guests, fell + dies, kill + killed_w + killed_d, np.zeros(n)])
         hazard = (rate[0] * w_cells + rate[1] * d_cells) / adults
         meet = np.where(hazard > 1e-12, (1 - np.exp(-hazard)) / np.maximum(hazard, 1e-12), 1.0)
@@ -92,15 +96,13 @@ def thinned(cohorts: dict[int, tuple], share) -> tuple[dict[int, tuple], np.ndar
 
 
 def treated(p: _kernel.Lanes, t: int) -> tuple[np.ndarray, ...]:
-    """Shares that live: of mites on bees before, of those come today, in worker cells, in drone cells."""
+    """Shares that live: on bees before the round, of those come today, of all on bees, in worker, in drone cells."""
     n = t - p.when[:, :, 0]
     kill, active, fade, daily, in_worker, in_drone = np.moveaxis(p.effects, -1, 0)
     in_place = (n >= 0) & (t < p.when[:, :, 1])
     meets = np.where(n >= 0, kill * residue(active, fade, n), 0.0)
-    stay = np.where(n == 0, 1 - kill, 1.0) * np.where(in_place, 1 - daily, 1.0)
-    come = (1 - meets) * np.where(in_place, 1 - daily, 1.0)
-    cells = (np.where(in_place, 1 - share, 1.0) for share in (in_worker, in_drone))
-    return tuple(share.prod(axis=1) for share in (stay, come, *cells))
+    cells = (np.where(in_place, 1 - share, 1.0) for share in (daily, in_worker, in_drone))
+    return tuple(share.prod(axis=1) for share in (np.where(n == 0, 1 - kill, 1.0), 1 - meets, *cells))
 
 
 def residue(active: np.ndarray, fade: np.ndarray, n: np.ndarray) -> np.ndarray:
