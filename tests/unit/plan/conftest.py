@@ -1,4 +1,4 @@
-"""A handful of apiaries needs no long search and no many draws: plans here are made with a tenth of the work."""
+"""A handful of apiaries needs no long search and no many draws: plans here are made with less work."""
 
 from __future__ import annotations
 
@@ -17,6 +17,6 @@ def little_work() -> Iterator[None]:
         patch.setattr(make, "STEPS", (600, 20))
         patch.setattr(make, "PROOF", Allowance(rounds=4, nodes=20))
         patch.setattr(mends, "STEPS", (300, 10))
-        patch.setattr(futures, "DRAWS", 40)
+        patch.setattr(futures, "DRAWS", 80)
         patch.setattr(odds, "DRAWS", 400)
         yield
