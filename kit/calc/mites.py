@@ -17,8 +17,9 @@ fullness of the season; :math:`\kappa` crowding; :math:`g` a growth factor, 1. D
 order: bees leave (split, swarm), cells open and mites arrive, treatments kill, mites die, cells are capped.
 
 Mites in the colony are :math:`b + \sum w + \sum d`: daughters count from the day their cell opens. The board holds what
-falls as cells open, what dies on bees, and a treatment's dead, which take days to come down. On the morning of the
-first day the mites are taken as having sorted themselves into the cells of the weeks before.
+falls as cells open, what dies on bees, and a treatment's dead: those killed by acid, or in cells, come down over weeks,
+those struck by what lies in the hive within days. On the morning of the first day the mites are taken as having sorted
+themselves into the cells of the weeks before.
 """
 
 from collections.abc import Sequence

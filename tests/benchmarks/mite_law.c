@@ -34,13 +34,13 @@ static double residue(double active, double fade, int64_t n) {
 }
 
 static double lane(const Lanes *p, int64_t i, double *out) {
-    const double *r = p->rates + i * 13, *f = p->factors + i * p->knots * 4;
+    const double *r = p->rates + i * 16, *f = p->factors + i * p->knots * 4;
     const int64_t days = p->span - LEAD, low = (int64_t)p->year_at[i];
     const int64_t high = low + 1 < p->rows ? low + 1 : p->rows - 1;
     const double mix = p->year_at[i] - (double)low;
     double wm[WORKER] = {0}, wd[WORKER] = {0}, dm[DRONE] = {0}, dd[DRONE] = {0};
     double bees = p->mites[i], brood = 0, fallen = 0, born = 0, arrived = 0, lost = 0, killed = 0, left = 0;
-    double dying = 0, dead = 0, infested = 0, raised = 0;
+    double dying = 0, dead = 0, lingering = 0, struck = 0, infested = 0, raised = 0;
     int64_t j = 0;
     for (int64_t t = -LEAD; t < days; t++) {
         const double *a = p->curves + (low * p->span + LEAD + t) * 5, *b = p->curves + (high * p->span + LEAD + t) * 5;
@@ -66,17 +66,19 @@ static double lane(const Lanes *p, int64_t i, double *out) {
             const double guests = knot(f, p->knots, t, days, 3), fresh = mothers + young - fell + guests;
             wm[ws] = wd[ws] = dm[ds] = dd[ds] = 0;
             brood -= mothers, born += young, lost += fell, fallen += fell, arrived += guests;
-            double old = 1, come = 1, wl = 1, dl = 1;
+            double old = 1, come = 1, live = 1, wl = 1, dl = 1;
             for (int64_t k = 0; k < p->treatments; k++) {
                 const int64_t *w = p->when + (i * p->treatments + k) * 2, n = t - w[0];
                 const double *e = p->effects + (i * p->treatments + k) * 6;
                 if (n < 0) continue;
                 if (n == 0) old *= 1 - e[0];
                 come *= 1 - e[0] * residue(e[1], e[2], n);
-                if (t < w[1]) old *= 1 - e[3], come *= 1 - e[3], wl *= 1 - e[4], dl *= 1 - e[5];
+                if (t < w[1]) live *= 1 - e[3], wl *= 1 - e[4], dl *= 1 - e[5];
             }
             double kill = bees * (1 - old) + fresh * (1 - come);
             bees = bees * old + fresh * come;
+            const double at_once = bees * (1 - live);
+            bees *= live;
             if (wl < 1 || dl < 1) {
                 double iw = 0, id = 0;
                 for (int s = 0; s < WORKER; s++) iw += wm[s], wm[s] *= wl, wd[s] *= wl;
@@ -84,9 +86,10 @@ static double lane(const Lanes *p, int64_t i, double *out) {
                 iw *= 1 - wl, id *= 1 - dl;
                 brood -= iw + id, killed += id, kill += iw;
             }
-            killed += kill, dying += kill;
-            const double down = r[12] * dead, moved = r[12] * dying;
-            dead += moved - down, dying -= moved, fallen += down;
+            killed += kill + at_once, dying += kill, struck += at_once;
+            const double moved = r[12] * dying, down = r[12] * dead, late = r[14] * lingering, soon = r[15] * struck;
+            dying -= moved, dead += moved * (1 - r[13]) - down, lingering += moved * r[13] - late, struck -= soon;
+            fallen += down + late + soon;
             const double dies = bees * (r[10] + fmin(1.0, W / r[11]) * (r[9] - r[10]));
             bees -= dies, lost += dies, fallen += dies;
         }
