@@ -226,6 +226,7 @@ OWN = (
 )
 SCATTER = (t.BOARD_SCATTER, t.SAMPLE_SCATTER)
 ENOUGH_TO_DOUBT = 6
+"""Looks at one hive from which a wrong one can be told (assumed); of two, the fit would only widen."""
 WRONG_SIZE = 1 / hives.WRONG_NOISE.value**2
 
 
