@@ -85,9 +85,15 @@ def _used(parts: Parts) -> dict[str, int]:
 
 
 def _grade(parts: Parts, used: dict[str, int]) -> tuple[str, str]:
+    grade, why = _by_counts(parts, used)
+    before = parts.season.after
+    return grade, why if before is None else f"{why}; hives begin with the mites that season {before} left in them"
+
+
+def _by_counts(parts: Parts, used: dict[str, int]) -> tuple[str, str]:
     total, counted = len(used), sum(n > 0 for n in used.values())
     if not counted:
-        return "model only", "no count was written down: loads are the usual year, nothing more"
+        return "model only", "no count was written down this season: loads are the usual year, nothing more"
     well = sum(n >= GOOD_PER_APIARY for n in used.values())
     often = "all" if well == counted else "none" if not well else f"{well}"
     where = f"counts at {counted} of {total} apiaries, {often} of them three times or more"

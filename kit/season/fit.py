@@ -23,6 +23,8 @@ from kit.season.posterior.place import Place
 from kit.season.posterior.trust import trust
 from kit.season.reading import Reading, Season, Shelf
 from kit.season.readings import readings
+from kit.season.remembered import Remembered, remembered, year_before
+from kit.season.rounds import rounds as rounds_in
 from kit.season.units import COLONY, apiaries, last_day, units
 from kit.season.usual import Array, Usual, usual_year
 from kit.workers import map_ordered
@@ -51,7 +53,7 @@ def afresh(_: object, work: Callable[[], Arrays]) -> Arrays:
 def read_season(
     records: Records, rounds: pd.DataFrame, *, seed: int, jobs: int = 1, cluster: str = "", keep: Keep = afresh
 ) -> Season:
-    """Read all apiaries together.
+    """Read all apiaries together, after the season before where something was counted in it.
 
     Parameters
     ----------
@@ -72,7 +74,8 @@ def read_season(
         When the cluster cannot be used.
     """
     usual = usual_year(records.season.start, (records.season.end - records.season.start).days + 1)
-    found = places(records, rounds, usual)
+    before = _before(records, seed=seed, jobs=jobs, cluster=cluster, keep=keep)
+    found = places(records, rounds, usual, before)
     size = operation_size(found[0].hives.words) if found else 0
     with hands(jobs=jobs, cluster=cluster) as at:
         drawn = unpacked(keep((found, size, seed), lambda: packed(_sampled(found, size, seed, at))))
@@ -85,10 +88,19 @@ def read_season(
     ]
     by_name = {here.apiary: here for here in read}
     everyone = [unit for place in found for unit in place.hives.units if unit.scope == COLONY]
-    return Season(usual, {name: by_name[name] for name in apiaries(records, everyone) if name in by_name})
+    in_order = {name: by_name[name] for name in apiaries(records, everyone) if name in by_name}
+    return Season(usual, in_order, before.label if before else None)
 
 
-def places(records: Records, rounds: pd.DataFrame, usual: Usual) -> list[Place]:
+def _before(records: Records, **how: Any) -> Remembered | None:
+    """What the season before left, itself read after the one before it."""
+    then = year_before(records)
+    return remembered(then.season.label, read_season(then, rounds_in(then), **how)) if then else None
+
+
+def places(
+    records: Records, rounds: pd.DataFrame, usual: Usual, before: Remembered | None = None
+) -> list[Place]:  # fmt: skip
     """Every apiary at the usual year with what was seen of its hives, in the order of their names."""
     everyone = units(records)
     by_apiary = {name: [u for u in everyone if u.apiary == name] for name in sorted({u.apiary for u in everyone})}
@@ -102,7 +114,8 @@ def places(records: Records, rounds: pd.DataFrame, usual: Usual) -> list[Place]:
     found = []
     for name, mine in by_apiary.items():
         flown = bees(records, born, mine, doses[name], usual.start, usual.days)
-        hives = Hives(usual.start, usual.days, mine, doses[name], words, flown, parted[name])
+        left = before.left(mine, usual.start) if before else None
+        hives = Hives(usual.start, usual.days, mine, doses[name], words, flown, parted[name], left)
         found.append(Place.at_rest(name, hives, sights(records, mine, usual.start)))
     return found
 

@@ -169,10 +169,21 @@ class Reading:
 
 @dataclass(frozen=True)
 class Season:
-    """The season as read: one `Reading` for each apiary, in the order of the sheet."""
+    """The season as read.
+
+    Parameters
+    ----------
+    usual : Usual
+        The usual year.
+    readings : dict of Reading
+        One for each apiary, in the order of the sheet.
+    after : int, optional
+        Label of the season before, where this one begins with what that one left.
+    """
 
     usual: Usual
     readings: dict[str, Reading] = field(default_factory=dict)
+    after: int | None = None
 
     @property
     def fallen_back(self) -> list[str]:

@@ -10,7 +10,7 @@ import csv
 import sys
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
-from itertools import pairwise
+from itertools import pairwise, product
 from pathlib import Path
 
 import numpy as np
@@ -53,14 +53,15 @@ def _pair(name: str, value: object) -> Row:
     return {"setting": name, "value": f"{value}"}
 
 
-def _date(month_day: tuple[int, int]) -> date:
-    month, day = month_day
-    return date(2025 if month > 3 else 2026, month, day)
+def _dates(op: Operation, month_days: Sequence[tuple[int, int]]) -> Iterator[date]:
+    """Days of every season."""
+    for year, (month, day) in product(op.years, month_days):
+        yield date(year if month > 3 else year + 1, month, day)
 
 
 def _visits(op: Operation, apiary: str) -> list[date]:
     """Days the keeper is there anyway: every few weeks, and at each treatment."""
-    usual = [SEASON + timedelta(days=n) for n in range(0, 364, VISITED_EVERY_DAYS)]
+    usual = [date(year, 4, 1) + timedelta(days=n) for year in op.years for n in range(0, 364, VISITED_EVERY_DAYS)]
     given = [one.when for one in op.given if one.apiary == apiary]
     taken_out = [one.removed for one in op.given if one.apiary == apiary and one.removed]
     return sorted({*usual, *given, *taken_out, SEASON_END})
@@ -116,19 +117,28 @@ def _boards(op: Operation) -> Iterator[Row]:
 def _spans(op: Operation) -> Iterator[tuple[str, date, int]]:
     """(apiary, day read, days it lay) of every set of boards."""
     for apiary in op.apiaries:
-        for read in op.kind.boards_on:
-            yield apiary, _date(read), BOARD_DAYS
-        vapour = [x.when for x in op.given if x.apiary == apiary and x.treatment == "oxalic sublimation"]
-        if op.kind.trays_at_rounds and vapour:
-            stops = [vapour[0] - timedelta(days=6), *vapour, vapour[-1] + timedelta(days=14)]
-            for laid, read in pairwise(stops):
+        for read in _dates(op, op.kind.boards_on):
+            yield apiary, read, BOARD_DAYS
+        for year in op.years if op.kind.trays_at_rounds else ():
+            for laid, read in pairwise(_tray_days(op, apiary, year)):
                 if (read - laid).days <= 21:
                     yield apiary, read, (read - laid).days
 
 
+def _tray_days(op: Operation, apiary: str, year: int) -> list[date]:
+    """Days on which trays are laid and read at the rounds of the season that begins in a year."""
+    vapour = [
+        one.when
+        for one in op.given
+        if one.apiary == apiary and one.treatment == "oxalic sublimation" and date(year, 4, 1) <= one.when
+        and one.when <= date(year + 1, 3, 31)
+    ]  # fmt: skip
+    return [vapour[0] - timedelta(days=6), *vapour, vapour[-1] + timedelta(days=14)] if vapour else []
+
+
 def _washes(op: Operation) -> Iterator[Row]:
     for apiary in op.apiaries:
-        for when in map(_date, op.kind.washes_on):
+        for when in _dates(op, op.kind.washes_on):
             for lane in op.alive(apiary, when)[: op.kind.wash_hives]:
                 rng = np.random.default_rng([op.seed, 2, lane, when.toordinal()])
                 found = reading.wash(op.track, lane, op.day(when), 300, "alcohol wash", rng)
@@ -139,7 +149,7 @@ def _washes(op: Operation) -> Iterator[Row]:
 def _inspections(op: Operation) -> list[Row]:
     made = []
     for apiary in op.apiaries:
-        for when in map(_date, op.kind.looks_on):
+        for when in _dates(op, op.kind.looks_on):
             made += [_look(op, lane, when) for lane in op.alive(apiary, when)[: op.kind.looked_at]]
     return [row for row in made if row["colony"]]
 
@@ -157,7 +167,7 @@ def _look(op: Operation, lane: int, when: date) -> Row:
 def _log(op: Operation) -> list[Row]:
     made = []
     for apiary in op.apiaries:
-        for when in (date(2025, 4, 1), date(2025, 10, 1), SEASON_END):
+        for when in (*_dates(op, ((4, 1), (10, 1))), SEASON_END):
             standing = [x for x in op.alive(apiary, when) if not (op.hives[x].since or when) > when]
             made.append({"date": f"{when}", "apiary": apiary, "did": "look; heads", "standing": f"{len(standing)}"})
     return sorted(made, key=lambda row: (row["date"], row["apiary"]))
@@ -185,9 +195,9 @@ def _load(op: Operation, when: date, lanes: Sequence[int], colony: str, scope: s
 
 
 def true_efficacy(op: Operation, branches: int = 40) -> Iterator[Row]:
-    """True kill of every treatment in every numbered colony, and whether a board lay there afterwards."""
+    """True kill of the season's treatments in every numbered colony, and whether a board lay there afterwards."""
     boards = {(row["colony"], row["date"]) for row in _boards(op)}
-    for course in op.courses:
+    for course in (one for one in op.courses if op.story.date_of(one.first) >= SEASON):
         rng = np.random.default_rng([op.seed, 4, course.first])
         true = true_kill(op.story, op.track, course, branches, rng)
         for lane, a, b, kill in zip(true.lanes, true.a, true.b, true.efficacy_pct, strict=True):

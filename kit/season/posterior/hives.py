@@ -17,6 +17,7 @@ from kit.season.posterior import traits as t
 from kit.season.posterior.bees import Bees
 from kit.season.posterior.descent import Split
 from kit.season.posterior.given import Given
+from kit.season.posterior.left import Left
 from kit.season.units import ANY, Unit
 from kit.season.usual import Array
 
@@ -58,6 +59,8 @@ class Hives:
         Of the units.
     splits : sequence of Split
         Units that were a part of another until a day.
+    left : Left, optional
+        The mites that the season before left in them.
     """
 
     start: date
@@ -67,6 +70,7 @@ class Hives:
     words: Sequence[str]
     bees: Bees
     splits: Sequence[Split] = ()
+    left: Left | None = None
 
     @property
     def size(self) -> int:
@@ -82,6 +86,8 @@ class Hives:
         """Standard deviations of each parameter, shape (3, size): operation (of a kill: its word), apiary, colony."""
         words = len(self.words)
         each = [*t.SPREADS, *[t.KILL] * len(self.given), *[t.RESIDUE] * words, *[t.CELLS] * words]
+        if self.left is not None:
+            each[t.START] = t.Spread(0.0, self.left.together, float(np.linalg.norm(each[t.START])))
         return np.array(each).T
 
     @cached_property
@@ -117,7 +123,10 @@ class Hives:
 
     @property
     def _between(self) -> Array:
-        return np.array([self.spreads[2] / np.sqrt(unit.averaged) for unit in self.units])
+        between = np.array([self.spreads[2] / np.sqrt(unit.averaged) for unit in self.units])
+        if self.left is not None:
+            between[self.left.known, t.START] = self.left.apart[self.left.known]
+        return between
 
     def _before(self, on: date) -> Whole:
         """Parameters that decide how many mites a hive holds on a day."""
@@ -148,6 +157,10 @@ class Hives:
         centre[:, t.START] = np.log(reading.SPRING_MITES.value) + lift
         centre[:, t.BEES_AUTUMN] = np.log(hives.AUTUMN_BEES.value / 100)
         centre[:, t.BEES_WINTER] = np.log(hives.WINTER_BEES.value / 100)
+        if self.left is not None:
+            centre[self.left.known, t.START] = self.left.log_mites[self.left.known]
+            for split in self.splits:
+                centre[split.part, t.START] = centre[split.parent, t.START]
         return centre
 
     def lanes(self, parameters: Array, units: Whole, *, without: int | None = None) -> Lanes:
