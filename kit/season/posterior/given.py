@@ -38,12 +38,15 @@ class Given:
         What it does in a full colony on that day.
     share : ndarray, shape (units,)
         Share of each unit's hives that received it [1].
+    seal : str
+        As recorded, '' where it is not.
     """
 
     treatment_no: int
     dose: Treatment
     effect: Effect
     share: Array
+    seal: str = "good"
 
     @property
     def treatment(self) -> str:
@@ -87,7 +90,8 @@ def _given(records: Records, row: Any, units: Sequence[Unit], last: date) -> Giv
     dose = _dose(row, last)
     windy = row["wind"] in ("breezy", "windy") and row["treatment"] in OXALIC
     calm = reading.WINDY.value / 100 if windy else 1.0
-    return Given(int(row["treatment_no"]), dose, _effect(dose, calm), treated_share(records, row, units))
+    share = treated_share(records, row, units)
+    return Given(int(row["treatment_no"]), dose, _effect(dose, calm), share, str(row["seal"]))
 
 
 def _effect(dose: Treatment, calm: float) -> Effect:

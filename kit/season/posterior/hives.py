@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from kit.calc.mites import RATE_NAMES, Lanes, Rates
 from kit.constants import hives, reading
-from kit.constants.treatment_words import OXALIC
+from kit.constants.treatment_words import SUBLIMATION
 from kit.season.posterior import traits as t
 from kit.season.posterior.bees import Bees
 from kit.season.posterior.descent import Split
@@ -143,9 +143,11 @@ class Hives:
         plain = np.r_[0 : t.FIRST_KILL, self._first_word : self.size]
         adds[np.arange(len(plain)), plain] = self.spreads[0, plain]
         for place, one in enumerate(self.given):
-            adds[len(plain) + list(self.words).index(one.treatment), t.FIRST_KILL + place] = t.KILL.operation
-            if one.dose.seal in t.SEALS and one.treatment in OXALIC:
-                adds[list(t.SEALS).index(one.dose.seal) - len(t.SEALS), t.FIRST_KILL + place] = t.SEALS[one.dose.seal]
+            vapour = one.treatment == SUBLIMATION
+            word = len(plain) + list(self.words).index(one.treatment)
+            adds[word, t.FIRST_KILL + place] = t.SUBLIMATION_KILL if vapour else t.KILL.operation
+            if vapour and one.seal in t.SEALS:
+                adds[list(t.SEALS).index(one.seal) - len(t.SEALS), t.FIRST_KILL + place] = t.SEALS[one.seal]
         return adds
 
     @cached_property

@@ -61,7 +61,9 @@ SPREADS = (
 )
 """Of every parameter but the kills."""
 KILL = Spread(hives.KILL_WORD.value, hives.KILL_ROUND.value, hives.KILL_HIVE.value)
-SEALS = {"fair": hives.SEAL_FAIR_KILL.value, "poor": hives.SEAL_POOR_KILL.value}
-"""By how much the kill behind a leaking seal differs between operations, beside the word's: one person's "poor"."""
+SUBLIMATION_KILL = hives.SUBLIMATION_KILL_WORD.value
+"""Spread between operations of the kill of a sublimation behind a good seal, in place of that of any word."""
+SEALS = {"": hives.SEAL_UNSAID_KILL.value, "fair": hives.SEAL_FAIR_KILL.value, "poor": hives.SEAL_POOR_KILL.value}
+"""The same, on top of it, behind a seal of this word: one person's "poor"."""
 RESIDUE = Spread(hives.RESIDUE_WORD.value, 0.0, 0.0)
 CELLS = Spread(hives.CELLS_WORD.value, 0.0, 0.0)
