@@ -95,7 +95,7 @@ def read_season(
 def _before(records: Records, **how: Any) -> Remembered | None:
     """What the season before left, itself read after the one before it."""
     then = year_before(records)
-    return remembered(then.season.label, read_season(then, rounds_in(then), **how)) if then else None
+    return remembered(then, read_season(then, rounds_in(then), **how)) if then else None
 
 
 def places(

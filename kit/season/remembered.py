@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+import pandas as pd
 
 from kit.records.season import Season as Span
 from kit.season.posterior.evidence import readable
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
 LEAST_APART = 0.1
 """No hive is known better than this against its neighbours [log mites]."""
 LEAST_MITES = 0.5
+WRITTEN_WITHIN = timedelta(days=120)
+"""An apiary first written about later in the year may have been treated before: what it left is not known."""
+WRITTEN_IN = ("treatments", "counts", "visits", "inspections")
 
 
 class Remembered(NamedTuple):
@@ -51,18 +55,30 @@ class Remembered(NamedTuple):
 
 
 def year_before(records: Records) -> Records | None:
-    """The same records, to be read for the year up to this season; None when nothing was counted then."""
+    """The same records, to be read for the year up to this season; None when nothing counted then can be built on."""
     start = records.season.start
     first = date(start.year - 1, start.month, 28 if (start.month, start.day) == (2, 29) else start.day)
     then = replace(records, season=Span(records.season.label - 1, first, start - ONE_DAY))
-    counted = any(readable(row) for row in then.in_season("counts").to_dict("records"))
+    whole = _written_throughout(then)
+    counted = any(row["apiary"] in whole and readable(row) for row in then.in_season("counts").to_dict("records"))
     return then if counted else None
 
 
-def remembered(label: int, season: Season) -> Remembered:
-    """What a season as read left to the next; hives read count by count are not remembered."""
-    by_law = [here for here in season.readings.values() if here.log_factor is None]
-    return Remembered(label, {key: logs for here in by_law for key, logs in _left(here).items()})
+def remembered(then: Records, season: Season) -> Remembered:
+    """What a year left to the next, from its records and as read.
+
+    Hives read count by count are not remembered, nor those of an apiary that was not written about all year.
+    """
+    whole = _written_throughout(then)
+    kept = [here for name, here in season.readings.items() if here.log_factor is None and name in whole]
+    return Remembered(then.season.label, {key: logs for here in kept for key, logs in _left(here).items()})
+
+
+def _written_throughout(then: Records) -> set[str]:
+    """Apiaries whose records begin early in the year or before."""
+    by = pd.Timestamp(then.season.start + WRITTEN_WITHIN)
+    early = [table.loc[table["date"] <= by, "apiary"] for table in map(then.tables.__getitem__, WRITTEN_IN)]
+    return set(pd.concat([*early, then.heads.loc[then.heads["date"] <= by, "apiary"]]))
 
 
 def _left(here: Reading) -> dict[tuple[str, str], Array]:

@@ -27,8 +27,8 @@ from tests.simulator.operations import KINDS, operation
 from tests.simulator.sheets import write
 from tests.unit.season.sheets import boards, records, series
 
-MANY = boards("A", "A1", ("2024-10-20", 300, 7), ("2024-11-10", 200, 7), ("2025-03-25", 30, 7))
-FEW = boards("A", "A2", ("2024-10-20", 4, 7), ("2024-11-10", 2, 7), ("2025-03-25", 0, 7))
+MANY = boards("A", "A1", ("2024-06-10", 15, 7), ("2024-10-20", 300, 7), ("2024-11-10", 200, 7), ("2025-03-25", 30, 7))
+FEW = boards("A", "A2", ("2024-06-10", 3, 7), ("2024-10-20", 4, 7), ("2024-11-10", 2, 7), ("2025-03-25", 0, 7))
 BOTH = [{"colony": "A1", "apiary": "A"}, {"colony": "A2", "apiary": "A"}]
 
 
@@ -64,9 +64,9 @@ def test_a_hive_that_went_out_of_the_season_before_with_many_mites_begins_with_m
 
 def test_a_winter_treatment_of_the_season_before_is_felt_in_spring() -> None:
     treated = at_start(two_hives(treatments=series("A", date(2024, 12, 20), rounds=2)))
-    untreated = at_start(two_hives(counts=MANY[:2] + FEW[:2]))
+    untreated = at_start(two_hives(counts=MANY[:3] + FEW[:3]))
     treated_uncounted = at_start(
-        two_hives(counts=MANY[:2] + FEW[:2], treatments=series("A", date(2024, 12, 20), rounds=2))
+        two_hives(counts=MANY[:3] + FEW[:3], treatments=series("A", date(2024, 12, 20), rounds=2))
     )
     assert treated_uncounted.loc["A1", "mites_p50"] < untreated.loc["A1", "mites_p50"] / 4
     assert treated.loc["A1", "mites_p50"] > treated_uncounted.loc["A1", "mites_p50"]  # the March board found many
@@ -76,6 +76,13 @@ def test_where_nothing_was_counted_the_year_before_nothing_changes() -> None:
     given = alone(two_hives(treatments=series("A", date(2024, 12, 20))))
     assert year_before(given) is None
     assert read_season(given, rounds(given), seed=1).after is None
+
+
+def test_an_apiary_first_written_about_in_autumn_is_not_built_on_for_it_may_have_been_treated_before() -> None:
+    late = two_hives(counts=MANY[1:] + FEW[1:])
+    assert year_before(late) is None
+    with_another = two_hives(counts=[*MANY[1:], *FEW[1:], *boards("B", "B1", ("2024-06-10", 15, 7))])
+    assert {apiary for apiary, _ in _before(with_another).log_mites} == {"B"}
 
 
 def test_a_dead_hives_number_given_to_another_inherits_nothing_and_a_moved_hive_keeps_its_own() -> None:
@@ -113,7 +120,7 @@ def test_a_hive_new_to_the_apiary_strays_as_any_hive_does() -> None:
 
 
 def test_seasons_are_read_one_after_the_other() -> None:
-    older = boards("A", "A1", ("2023-10-20", 40, 7), ("2023-08-10", 90, 7))
+    older = boards("A", "A1", ("2023-10-20", 40, 7), ("2023-06-10", 30, 7))
     given = two_hives(counts=older + MANY + FEW)
     then = year_before(given)
     assert then is not None and then.season.start == date(2024, 4, 1) and then.season.end == date(2025, 3, 31)
@@ -125,7 +132,7 @@ def test_seasons_are_read_one_after_the_other() -> None:
 def _before(given: Records) -> Remembered:
     then = year_before(given)
     assert then is not None
-    return remembered(2024, read_season(then, rounds(then), seed=1))
+    return remembered(then, read_season(then, rounds(then), seed=1))
 
 
 def _places(given: Records) -> list[Place]:
