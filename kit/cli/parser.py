@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from kit.cli import acts
 from kit.cli.acts import Parts
@@ -111,10 +111,33 @@ def parser() -> argparse.ArgumentParser:
         epilog=START,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=InAnyOrder)
     for name, said in COMMANDS.items():
         _described()[name](_added(commands, name, said))
     return top
+
+
+COMPLETING = "_ARGCOMPLETE"
+"""Set in the environment by the library behind the tab key."""
+
+
+class InAnyOrder(argparse.ArgumentParser):
+    """Takes options before, between and after lines or packs."""
+
+    _mixing = False
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        """As of any parser; the way that mixes them asks this one again, for the options and then for the rest.
+
+        While the tab key asks what may follow, words are taken as they stand.
+        """
+        if self._mixing or COMPLETING in os.environ:
+            return super().parse_known_args(args, namespace)
+        self._mixing = True
+        try:
+            return self.parse_known_intermixed_args(args, namespace)
+        finally:
+            self._mixing = False
 
 
 def _described() -> dict[str, Callable[[argparse.ArgumentParser], None]]:
@@ -123,9 +146,7 @@ def _described() -> dict[str, Callable[[argparse.ArgumentParser], None]]:
     return runs | own | {"record": _record}
 
 
-def _added(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser], name: str, said: Command
-) -> argparse.ArgumentParser:
+def _added(commands: argparse._SubParsersAction[InAnyOrder], name: str, said: Command) -> argparse.ArgumentParser:
     typed = "\n  ".join(("examples" if len(said.examples) > 1 else "example", *said.examples))
     return commands.add_parser(
         name,

@@ -37,7 +37,7 @@ MEND_COLUMNS = [
 STEPS = (2000, 60)
 """Steps of the search for each thing changed, at least and for each job; it begins from the plan as it stands."""
 LEAST_HOURS = 0.5
-"""Less saved in a season lies within what two searches differ by (0.7 % of 56 h on the demo)."""
+"""Less saved in a season lies within what two searches differ by (0.7 % of 56 h on the demo); so does its money."""
 
 
 @dataclass(frozen=True)
@@ -156,12 +156,12 @@ def mends_table(
     rows = []
     for change in [*possible_mends(setting.means, gear), *_of_ground(setting, base, gear)]:
         progress(change.name)
-        rows.append(_row(now, solve_again(setting, base, change)) | {"against": against})
+        rows.append(_row(now, solve_again(setting, base, change), setting.means.money_per_min) | {"against": against})
     table = pd.DataFrame(rows, columns=MEND_COLUMNS)
     return table.sort_values(["money_saved", "mend"], ascending=[False, True], kind="stable", ignore_index=True)
 
 
-def _row(now: Figures, tried: Tried) -> dict[str, Any]:
+def _row(now: Figures, tried: Tried, money_per_min: float) -> dict[str, Any]:
     then = tried.figures
     price = tried.change.price(then)
     money = now.cost + now.late_cost - then.cost - then.late_cost - price
@@ -178,9 +178,18 @@ def _row(now: Figures, tried: Tried) -> dict[str, Any]:
         "hours": then.hours,
         "hours_saved": _clean(now.hours - then.hours, 1),
         "money_saved": _clean(money, 0),
-        "worth_it": "yes" if _clean(money, 0) > 0 else "no",
+        "worth_it": worth_it(money, money_per_min),
         "note": tried.change.note,
     }
+
+
+def worth_it(money_saved: float, money_per_min: float) -> str:
+    """Whether money saved is more than two searches differ by, with a minute of work and driving at that price.
+
+    >>> worth_it(2.0, 0.4), worth_it(78.0, 0.4), worth_it(-70.0, 0.4)
+    ('no', 'yes', 'no')
+    """
+    return "yes" if money_saved >= 60 * LEAST_HOURS * money_per_min else "no"
 
 
 def _clean(difference: float, digits: int) -> float:

@@ -31,6 +31,24 @@ def asked(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> dict[str, object]:
     return seen
 
 
+@pytest.mark.parametrize(
+    "typed",
+    ["note sheets --show a b", "note --show sheets a b", "note sheets a --show b", "note sheets a b --show"],
+)
+def test_options_stand_anywhere_among_lines(typed: str) -> None:
+    given = parser().parse_args(typed.split())
+    assert (given.folder, given.lines, given.show) == (Path("sheets"), ["a", "b"], True)
+
+
+def test_options_stand_anywhere_among_packs_and_a_wrong_one_is_still_refused(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert parser().parse_args(["pool", "one", "--out", "here", "two"]).packs == [Path("one"), Path("two")]
+    with pytest.raises(SystemExit):
+        parser().parse_args(["note", "sheets", "--shew", "a"])
+    assert "--shew" in capsys.readouterr().err
+
+
 def test_a_finished_run_is_0_and_names_the_rows_set_aside(
     asked: dict[str, object], capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from kit.plan.mends import cheapest
+from kit.plan.mends import cheapest, worth_it
 from tests.unit.plan.operation import SHEETS, plan_of
 
 CROWDED_HIVES = {"ASH": 34, "BIRCH": 33, "CEDAR": 35, "DAMSON": 32}
@@ -44,6 +44,11 @@ def test_minutes_that_two_searches_differ_by_are_no_mend() -> None:
     saves = {"cost": 0.0, "apiaries_saved": 0, "late_days_saved": 0, "colonies_saved": 0.0, "money_saved": 3.0}
     each = [{"mend": f"{hours} h", "hours_saved": hours, "worth_it": "yes", **saves} for hours in (0.1, 0.5, 4.1)]
     assert [row["mend"] for row in cheapest(pd.DataFrame(each))] == ["0.5 h", "4.1 h"]
+
+
+def test_money_that_two_searches_differ_by_is_not_worth_it() -> None:
+    """Half an hour, at 24 an hour."""
+    assert [worth_it(money, 0.4) for money in (-5.0, 0.0, 2.0, 11.9, 12.0, 78.0)] == ["no"] * 4 + ["yes"] * 2
 
 
 def test_what_breaks_first_is_worse_than_the_plan_as_it_stands() -> None:
