@@ -41,10 +41,27 @@ def prior(place: Place, rng: np.random.Generator, count: int) -> Array:
 
 def drawn(place: Place, count: int) -> Array:
     """Draws of the parameters of its hives, by itself, shape (count, units, size)."""
+    return drawn_together([place], count)[0]
+
+
+def drawn_together(operation: Sequence[Place], count: int) -> list[Array]:
+    """Draws of the parameters of the hives of apiaries read together, each of shape (count, units, size)."""
     with hands() as here:
-        found = mode(here.hold([Climb(place)]), operation_size(place.hives.words))
+        found = mode(here.hold([Climb(place) for place in operation]), operation_size(operation[0].hives.words))
         assert found.settled
-        return sample(found, 1, count=count)[0].parameters
+        return [one.parameters for one in sample(found, 1, count=count)]
+
+
+def operation_made_by_the_law(operation: Sequence[Place], rng: np.random.Generator) -> list[tuple[Place, Array]]:
+    """The same apiaries in a season that the model makes, each with its true parameters (units, size)."""
+    common = rng.standard_normal((1, operation_size(operation[0].hives.words)))
+    made = []
+    for place in operation:
+        hives = place.hives
+        shared, own = rng.standard_normal((1, hives.size)), rng.standard_normal((1, len(hives.units), hives.size))
+        truth = place.parameters(common, shared, own)[0]
+        made.append((imagined(place, truth, rng), truth))
+    return made
 
 
 def ranks_of_truth(place: Place, at: Sequence[int], seasons: int, key: int) -> Array:
