@@ -86,8 +86,8 @@ def _used(parts: Parts) -> dict[str, int]:
 
 def _grade(parts: Parts, used: dict[str, int]) -> tuple[str, str]:
     grade, why = _by_counts(parts, used)
-    before = parts.season.after
-    return grade, why if before is None else f"{why}; hives begin with the mites that season {before} left in them"
+    before = "; hives begin with the mites that the season before left in them"
+    return grade, why if parts.season.after is None else why + before
 
 
 def _by_counts(parts: Parts, used: dict[str, int]) -> tuple[str, str]:

@@ -126,7 +126,7 @@ def test_seasons_are_read_one_after_the_other() -> None:
     assert then is not None and then.season.start == date(2024, 4, 1) and then.season.end == date(2025, 3, 31)
     assert read_season(then, rounds(then), seed=1).after == 2023
     found = review(given, seed=1).facts
-    assert found["certainty_why"].endswith("hives begin with the mites that season 2024 left in them")
+    assert found["certainty_why"].endswith("hives begin with the mites that the season before left in them")
 
 
 def _before(given: Records) -> Remembered:
