@@ -39,7 +39,7 @@ def bees(review: Findings, apiary: str) -> alt.LayerChart | Note:
     if year.empty:
         return Note(f"No hive stood at {apiary} by the records, so there are no bees to draw.")
     named = alt.Chart(_peaks(year)).mark_text(dy=-10, color=QUIET)
-    name = named.encode(x=months(), y="thousand_p95:Q", text="what:N")
+    name = named.encode(x=months(), y="thousand_p50:Q", text="what:N")
     layers = [*_lines(year), name, *rounds_along(rounds), *_warm(warmth)]
     return finish(
         alt.layer(*layers).properties(height=220),

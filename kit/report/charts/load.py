@@ -11,6 +11,7 @@ from kit.report.charts.marks import first_rows, interval, months, rounds_along, 
 from kit.report.charts.phrases import day, listing, number
 from kit.report.show import Note
 from kit.report.style import COUNT, EDGED, LIMIT, MITES, QUIET, RANGE_OPACITY, finish, rows_px
+from kit.report.words.phrases import a_date
 from kit.season.findings import Findings
 
 PER_100 = "mites on bees per 100 bees"
@@ -108,18 +109,29 @@ def colonies(review: Findings, apiary: str) -> alt.LayerChart | Note:
     latest = _latest(loads[loads["scope"] != "apiary"], "colony")
     if latest["colony"].ne("").sum() < 2:
         return Note("Fewer than two hives carry a number here, so they cannot be told apart.")
-    named = latest.assign(hive=latest["colony"].where(latest["colony"].ne(""), "without a number"))
-    named = named.sort_values("per_100_bees_p50", ascending=False)
+    named = latest.assign(hive=_until(latest)).sort_values("per_100_bees_p50", ascending=False)
     base = alt.Chart(named).encode(
         y=rows_of(named["hive"].tolist(), "hive"), tooltip=tips(named, hive="hive", date="day", **BAND_TIPS)
     )
-    top = named.iloc[0]
+    top = named[named["date"] == named["date"].max()].iloc[0]
     return finish(
         interval(base, "per_100_bees", PER_100, MITES, ROOT).properties(height=rows_px(len(named)) + 20),
         f"Heaviest hive: {top['hive']}",
-        f"{PER_100} on {day(top['date'])}; dot: the middle, bar: likely range (5 to 95 %)",
+        f"{PER_100} {_when(named)}; dot: the middle, bar: likely range (5 to 95 %)",
         f"Hives of {apiary} by mites; heaviest first: {listing(named['hive'].tolist())}. {top['hive']}: {_said(top)}.",
     )
+
+
+def _when(named: pd.DataFrame) -> str:
+    others = ", of a hive gone before on its last day" if named["date"].nunique() > 1 else ""
+    return f"on {day(named['date'].max())}{others}"
+
+
+def _until(latest: pd.DataFrame) -> pd.Series[str]:
+    """Names of hives; of one that was gone before the others with its last day."""
+    hives = latest["colony"].where(latest["colony"].ne(""), "without a number")
+    gone = latest["date"] < latest["date"].max()
+    return hives.where(~gone, hives + " to " + latest["date"].map(lambda on: a_date(on.date().isoformat())))
 
 
 def _apiaries(review: Findings) -> pd.DataFrame:

@@ -192,3 +192,15 @@ def test_a_chart_of_rows_ends_where_one_look_ends_and_says_how_many_more_there_a
     (rows,) = [rows for rows in spec["datasets"].values() if "word" in rows[0]]
     assert len(rows) == MOST_ROWS and rows[0]["row"] == "all apiaries"
     assert {row["lost"] for row in rows[1:]} == {5, 6, 7, 8}
+
+
+def test_a_hive_that_died_is_named_with_its_last_day_and_is_not_called_the_heaviest(review: Findings) -> None:
+    loads = review.tables["loads"]
+    hives = loads[(loads["apiary"] == "Far Meadow") & (loads["scope"] == "colony")]
+    dead, end = hives["colony"].iloc[0], hives["date"].max()
+    there = loads.assign(per_100_bees_p50=loads["per_100_bees_p50"].where(loads["colony"] != dead, 99.0))
+    gone = there[(there["colony"] != dead) | (there["date"] < end)]
+    chart = charts.colonies(replace(review, tables={**review.tables, "loads": gone}), "Far Meadow").to_dict()
+    assert dead not in chart["title"]["text"]
+    assert "of a hive gone before on its last day" in " ".join(chart["title"]["subtitle"])
+    assert f"heaviest first: {dead} to " in chart["description"]
