@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import compress
 from typing import Any
@@ -113,3 +113,22 @@ def holds(column: pd.Series[str], text: str) -> NDArray[np.bool_]:
     """Which rows of a text column hold just this text, in a quarter of the time that pandas takes to ask."""
     held: NDArray[np.bool_] = column.to_numpy(dtype=object) == text
     return held
+
+
+def every_word(cells: Iterable[str]) -> str:
+    """Every word of some cells, each once, in their order.
+
+    >>> every_word(["wind", "", "ground; wind"])
+    'wind; ground'
+    """
+    words = [word.strip() for cell in cells for word in cell.split(";")]
+    return "; ".join(dict.fromkeys(word for word in words if word))
+
+
+def says_any(cells: Iterable[str], words: Collection[str]) -> bool:
+    """Whether one of some cells holds one of some words.
+
+    >>> says_any(["wind; power"], {"power"}), says_any(["", "power cut"], {"power"})
+    (True, False)
+    """
+    return any(word in words for word in every_word(cells).split("; "))

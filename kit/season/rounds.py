@@ -11,6 +11,7 @@ import pandas as pd
 from kit.constants import reading
 from kit.constants.treatment_words import OXALIC, WORKS_DAYS
 from kit.records.corrections import season_in_force
+from kit.records.texts import every_word
 
 if TYPE_CHECKING:
     from kit.records.records import Records
@@ -111,7 +112,8 @@ def _head(records: Records, apiary: str, day: pd.Timestamp) -> dict[str, Any]:
     heads = records.heads[(records.heads["apiary"] == apiary) & (records.heads["date"] == day)]
     if heads.empty:
         return {}
-    return {column: _first(heads[column]) for column in ("standing", "wrong", "why_late")}
+    words = {column: every_word(heads[column]) for column in ("wrong", "why_late")}
+    return {"standing": _first(heads["standing"]), **words}
 
 
 def _own_done(part: pd.DataFrame) -> float:

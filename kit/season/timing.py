@@ -14,6 +14,7 @@ import pandas as pd
 
 from kit.calc.ranges import Band, band_of
 from kit.constants.treatment_words import KILLS_MITES
+from kit.records.texts import every_word
 from kit.season.expected import Winter
 from kit.season.loads import POINTS
 from kit.season.reading import Course, Reading, Season
@@ -109,8 +110,7 @@ def _why(records: Records, apiary: str, reached: pd.Timestamp) -> str:
     heads = records.heads[(records.heads["apiary"] == apiary) & (records.heads["why_late"] != "")]
     begun = pd.Timestamp(date(records.season.start.year, *SUMMER_FROM))
     inside = heads[(heads["date"] >= begun) & (heads["date"] <= reached)].sort_values("date", kind="stable")
-    words = [word.strip() for cell in inside["why_late"].iloc[::-1] for word in cell.split(";")]
-    return "; ".join(dict.fromkeys(word for word in words if word))
+    return every_word(inside["why_late"].iloc[::-1])
 
 
 def _cost(

@@ -17,6 +17,7 @@ from kit.calc.travel import Place, Roads, Stop, best_tour, roads, tour_min
 from kit.constants import effort as k
 from kit.constants.treatment_words import KNOWN, SUBLIMATION
 from kit.errors import ValidityError
+from kit.records.texts import every_word
 from kit.season.machines.supplies import supply_used
 from kit.season.machines.uses import minutes_between
 
@@ -58,12 +59,12 @@ def _trips(records: Records) -> pd.DataFrame:
 
 
 def _by_key(log: pd.DataFrame) -> dict[Any, dict[str, Any]]:
-    """The day's log lines of an apiary in one: deeds joined, the first word and the largest number of the rest."""
+    """The day's log lines of an apiary in one: deeds and words joined, the largest number of the rest."""
     joined = {}
     for key, part in log.groupby(["date", "apiary"]):
         joined[key] = {
             "did": "; ".join(d for d in part["did"] if d),
-            "wrong": next((w for w in part["wrong"] if w), ""),
+            "wrong": every_word(part["wrong"]),
             **{name: part[name].max() for name in ("standing", "done")},
             "trays": sum(len([t for t in cell.split(";") if t.strip()]) for cell in part["trays"]),
         }

@@ -35,7 +35,7 @@ def apiary_work(parts: Parts, apiary: str) -> dict[str, Any]:
 
 def _trips(trips: pd.DataFrame) -> dict[str, Any]:
     wasted = trips[trips["wasted"].astype(bool)]
-    why = wasted["wrong"].replace("", "not recorded").value_counts()
+    why = wasted["wrong"].replace("", "not recorded").str.replace("; ", " and ").value_counts()
     ranked = sorted(why.items(), key=lambda item: (-item[1], str(item[0])))
     return {
         "trips": len(trips),

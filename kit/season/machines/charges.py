@@ -21,6 +21,7 @@ from kit.calc.short_charge import (
     volts_after,
 )
 from kit.constants import effort, supply
+from kit.records.texts import says_any
 from kit.season.machines.supplies import SupplyUsed, battery, battery_item, inverter, sublimator
 from kit.season.machines.uses import air_or_usual
 from kit.season.machines.vapour import NAMED_FROM_PCT
@@ -57,7 +58,7 @@ def known_health_pct(records: Records, used: pd.DataFrame) -> dict[str, float]:
     found: dict[str, list[float]] = {}
     for item, part in battery_days(records, used):
         done = float(part["colonies_done"].sum())
-        if done > 0 and part["wrong"].isin(ENDED_BY_POWER).any():
+        if done > 0 and says_any(part["wrong"], ENDED_BY_POWER):
             found.setdefault(item, []).append(health_pct(_day(records, item, part), doses=done).p50)
     return {item: float(np.median(values)) for item, values in found.items()}
 
@@ -130,7 +131,7 @@ def _after(row: dict[str, Any], day: DayOnBattery) -> dict[str, Any]:
 def _doses_check(part: pd.DataFrame, day: DayOnBattery) -> dict[str, Any]:
     """Early only where a line says that power ended it: otherwise the count is a part of what the charge holds."""
     done = float(part["colonies_done"].sum())
-    ended = bool(part["wrong"].isin(ENDED_BY_POWER).any())
+    ended = says_any(part["wrong"], ENDED_BY_POWER)
     to_pct = 100.0 if ended else day.battery.usable_pct
     band = band_of(np.floor(doses_before_empty(day, to_pct=to_pct)))
     early = ended and done < band.p05

@@ -9,6 +9,7 @@ import pandas as pd
 
 from kit.constants.treatment_words import SUBLIMATION
 from kit.records.corrections import season_in_force
+from kit.records.texts import every_word
 from kit.season.machines.supplies import only_item, supply_used
 from kit.season.rounds import crystals_g
 
@@ -35,7 +36,7 @@ def _uses(records: Records) -> pd.DataFrame:
     rounds = season_in_force(records, "treatments")
     rounds = rounds[rounds["treatment"] == SUBLIMATION]
     visits = dict(iter(records.in_season("visits").groupby(["date", "apiary"])))
-    wrong = records.heads.groupby(["date", "apiary"])["wrong"].agg(lambda words: next((w for w in words if w), ""))
+    wrong = records.heads.groupby(["date", "apiary"])["wrong"].agg(every_word)
     rows = []
     for (day, apiary), part in rounds.groupby(["date", "apiary"]):
         visit = _visit(visits.get((day, apiary)))

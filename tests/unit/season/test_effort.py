@@ -120,3 +120,14 @@ def test_the_demo_gives_hours_for_every_apiary_and_no_trip_is_dropped(folder: st
     whole = made_trips[["minutes", "drive_min", "carry_min"]].sum(axis=1) * made_trips["people"]
     assert by_task.sum() == pytest.approx(whole.sum() / 60)
     assert made_trips["wasted"].sum() == table.loc[table["task"] == "wasted trips", "trips"].sum()
+
+
+def test_what_went_wrong_on_several_lines_of_one_day_is_all_told() -> None:
+    day = pd.Timestamp(2025, 9, 3)
+    log = [
+        {"date": day, "apiary": "A", "did": "look", "wrong": "wind"},
+        {"date": day, "apiary": "A", "did": "trays read", "wrong": ""},
+        {"date": day, "apiary": "A", "did": "could not", "wrong": "ground"},
+    ]
+    row = trips(made([visit(3, "A")], log)).iloc[0]
+    assert (row["wrong"], row["did"]) == ("wind; ground", "look; trays read; could not")

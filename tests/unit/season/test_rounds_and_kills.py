@@ -129,3 +129,13 @@ def test_operations_differ_in_a_well_sealed_sublimation_by_more_than_trials_and_
 
 def test_an_unknown_word_has_no_usual_kill() -> None:
     assert usual_kill_pct(one("2025-09-01", "garlic")) == 0
+
+
+def test_a_round_told_on_two_lines_keeps_what_both_say_went_wrong_and_why_it_was_late() -> None:
+    day = "2025-11-20"
+    told = [
+        {"date": day, "apiary": "A", "done": 6, "wrong": "power", "why_late": "ground"},
+        {"date": day, "apiary": "A", "done": 4, "wrong": "wind", "why_late": "ground"},
+    ]
+    row = rounds(records({"A": 10}, treatments=[one(day, "oxalic sublimation")], heads=told)).iloc[0]
+    assert (row["wrong"], row["why_late"]) == ("power; wind", "ground")
