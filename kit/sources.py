@@ -22,6 +22,10 @@ SOURCES: dict[str, str] = {
         "Delaplane K. S. & Hood W. M. (1999) Economic threshold for Varroa jacobsoni in the southeastern USA. "
         "Apidologie 30:383-395."
     ),
+    "moeller1961": (
+        "Moeller F. E. (1961) The relationship between colony populations and honey production as affected by honey "
+        "bee stock lines. USDA Production Research Report 55."
+    ),
     "imdorf2008": "Imdorf A., Ruoff K. & Fluri P. (2008) Volksentwicklung bei der Honigbiene. ALP forum 68.",
     "dooremalen2012": (
         "van Dooremalen C. et al. (2012) Winter survival of individual honey bees and honey bee colonies "

@@ -4,7 +4,8 @@ r"""Brood and bees through a year.
     W_t &= s\,(1-q_t)\,E_{t-9} \qquad D_t = s\,q_t\,E_{t-10} \\
     A_t &= k_t A_{t-1}\,(1-m_t) + W_{t-12} + D_{t-14}
 
-:math:`E` eggs laid, :math:`q` the share of drones among them, :math:`s` the share that reaches a capped cell,
+:math:`E` eggs laid, after an event no more than :math:`A` bees can raise;
+:math:`q` the share of drones among them, :math:`s` the share that reaches a capped cell,
 :math:`W, D` worker and drone cells capped that day, :math:`A` adults, :math:`k` the share of bees that stays
 (a split or swarm takes the rest), :math:`m` daily death of adults. :math:`m` is not assumed: it is what keeps the
 year's own eggs and adults in balance, so that a year without events follows its monthly adults exactly, and a colony
@@ -247,17 +248,42 @@ def _quiet(year: BroodYear, start: date, days: int) -> BroodCurves:
 
 def _eventful(year: BroodYear, start: date, days: int) -> BroodCurves:
     """Births and deaths day by day from before the first event that can still be felt."""
-    events = [s.begin for s in year.stops] + [e.on for e in year.leavings]
-    first = min(start, min(events)) - timedelta(days=MEMORY_DAYS + 1)
+    first = min(start, _first_event(year)) - timedelta(days=MEMORY_DAYS + 1)
     lead = (start - first).days
     quiet = _quiet(replace(year, stops=(), leavings=()), first, lead + days)
     worker, drone, bees_kept, brood_kept = _with_events(year, quiet, first)
-    births = _emerging(worker, brood_kept, WORKER_CAPPED) + _emerging(drone, brood_kept, DRONE_CAPPED)
-    adults = quiet.adults.copy()
-    death = _death(year, quiet, first)
-    for t in range(MEMORY_DAYS + 1, lead + days):
-        adults[t] = max(1.0, bees_kept[t] * adults[t - 1] * (1 - death[t]) + births[t])
+    adults = _grown(year, quiet, first, (worker, drone, bees_kept, brood_kept))
     return BroodCurves(adults[lead:], worker[lead:], drone[lead:], bees_kept[lead:], brood_kept[lead:])
+
+
+def _grown(
+    year: BroodYear, quiet: BroodCurves, first: date, of: tuple[FloatArray, FloatArray, FloatArray, FloatArray]
+) -> FloatArray:
+    """Adults day by day after events; cells that so few bees cannot raise are taken out of `of`, in place."""
+    worker, drone, bees_kept, brood_kept = of
+    adults, death, stays = quiet.adults.copy(), _death(year, quiet, first), np.cumprod(brood_kept)
+    raised, begun = bees.EGG_TO_CAPPED.value * bees.MOST_EGGS.value, (_first_event(year) - first).days
+    for t in range(MEMORY_DAYS + 1, len(adults)):
+        born = sum(
+            cells[t - capped] * stays[t] / max(stays[t - capped], 1e-300)
+            for cells, capped in ((worker, WORKER_CAPPED), (drone, DRONE_CAPPED))
+        )
+        adults[t] = max(1.0, bees_kept[t] * adults[t - 1] * (1 - death[t]) + born)
+        if t >= begun:
+            _no_more_than(raised * adults[t], worker, drone, t)
+    return adults
+
+
+def _first_event(year: BroodYear) -> date:
+    return min([stop.begin for stop in year.stops] + [gone.on for gone in year.leavings])
+
+
+def _no_more_than(most: float, worker: FloatArray, drone: FloatArray, laid: int) -> None:
+    """Cells of the eggs laid on a day cut to what the bees of that day can raise, in place."""
+    cells = worker[laid + WORKER_OPEN :][:1], drone[laid + DRONE_OPEN :][:1]
+    share = min(1.0, most / max(sum(float(each.sum()) for each in cells), 1e-300))
+    for each in cells:
+        each *= share
 
 
 def _with_events(

@@ -74,3 +74,20 @@ def test_the_year_goes_round() -> None:
 def test_broodless_is_without_brood_on_every_day() -> None:
     curves = broodless(9_000).curves(JUNE, 200)
     assert (curves.worker_cells == 0).all() and (curves.drone_cells == 0).all() and (curves.adults == 9_000).all()
+
+
+def test_a_small_part_lays_no_more_than_its_bees_can_raise_until_it_has_grown() -> None:
+    """Moeller 1961 (read in part): sealed brood for each bee falls as colonies grow; 0.09 eggs a bee is assumed."""
+    part = default_year().parted(JUNE, bees_pct=80, brood_pct=80, queenless_days=24).curves(JUNE, 120)
+    laid = np.arange(24, 100)
+    cells = part.worker_cells[laid + 9] + part.drone_cells[laid + 10]
+    per_bee = cells / bees.EGG_TO_CAPPED.value / part.adults[laid]
+    assert per_bee.max() == pytest.approx(bees.MOST_EGGS.value)
+    assert part.worker_cells[33] < 0.5 * default_year().curves(JUNE, 120).worker_cells[33]
+    assert part.adults[-1] > 2 * part.adults[30]
+
+
+def test_a_whole_colony_lays_as_it_did() -> None:
+    whole = default_year()
+    eggs, adults = np.array(whole.eggs), np.array(whole.adults)
+    assert (eggs / adults).max() < bees.MOST_EGGS.value
