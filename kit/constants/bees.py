@@ -34,8 +34,8 @@ CAGED_DAYS = Constant(
 )
 MOST_EGGS = Constant(
     0.09, "1/d", 0.06, 0.12, "moeller1961", "assumed", "memory",
-    "eggs a day that one bee can see raised, after a split or swarm: small colonies raise most brood for their bees, "
-    "about nine capped cells for ten bees",
+    "eggs a day that one bee can see raised, after a split or swarm: the source has only that small colonies raise "
+    "most brood for their bees; about nine capped cells for ten bees is assumed",
 )  # fmt: skip
 SPLIT_PCT = Constant(40, "%", 30, 50, "assumed", "assumed", "memory", "of bees and brood that a split takes")
 SWARM_PCT = Constant(50, "%", 40, 70, "common practice", "common practice", "memory", "of the bees that a swarm takes")

@@ -64,7 +64,7 @@ LINGERING_OPERATION = _spread(0.3, "share of them that lingers")
 KILL_WORD = _spread(0.35, "hazard of a treatment's kill: one farmer's way with one word")
 KILL_ROUND, KILL_HIVE = _spread(0.2, "one round at one apiary"), _spread(0.3, "one hive in one round")
 SUBLIMATION_KILL_WORD = Constant(
-    0.2, "1", 0.1, 0.4, "toufailia2015", "derived", "second-hand",
+    0.2, "1", 0.1, 0.4, "toufailia2015", "derived", "memory",
     "the same of sublimation behind a good seal: trials without brood found 93 to 97.6 % at 1.1 g and more, hazards of "
     "2.7 to 3.7, which is 0.13; a farmer's hand is less even than a trial's",
 )  # fmt: skip
